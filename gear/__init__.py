@@ -1,0 +1,1 @@
+"""What the studio owns, where it is, and who has promised it."""

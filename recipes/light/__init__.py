@@ -1,0 +1,1 @@
+"""Photometry: pure functions on numbers and arrays."""

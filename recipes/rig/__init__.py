@@ -1,0 +1,1 @@
+"""Power, batteries, stands, booms, wind: pure functions on numbers and arrays."""

@@ -1,0 +1,1 @@
+"""The Django project: people, places, shoots, packing, and the web face."""

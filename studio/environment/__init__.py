@@ -1,0 +1,1 @@
+"""Building and running the environment: standard library only, until the environment stands."""
