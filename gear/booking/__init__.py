@@ -1,0 +1,1 @@
+"""Promises: which unit is promised to whom, from when to when."""

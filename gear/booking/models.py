@@ -1,0 +1,114 @@
+"""What a promise is, and the constraint that makes a double one impossible."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.contrib.postgres.constraints import ExclusionConstraint
+from django.contrib.postgres.fields import DateTimeRangeField, RangeOperators
+from django.db import models
+from django.db.models import F, Func, Q
+from django.db.models.constraints import Deferrable
+
+from gear.inventory.models import Unit
+
+
+class Booking(models.Model):
+    """What somebody asked for, and how firmly it was promised. Knows nothing of what it is for."""
+
+    class State(models.TextChoices):
+        ENQUIRY = "enquiry", "Enquiry"
+        HOLD = "hold", "Hold"
+        CONFIRMED = "confirmed", "Confirmed"
+        CANCELLED = "cancelled", "Cancelled"
+        CLOSED = "closed", "Closed"
+
+    title = models.CharField(max_length=120)
+    state = models.CharField(max_length=10, choices=State, default=State.ENQUIRY)
+    hold_until = models.DateTimeField(null=True, blank=True)
+    starts_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+    zone = models.CharField(max_length=64, default="UTC", help_text="IANA time zone of the wall times")
+    starts_wall = models.CharField(max_length=16, blank=True, help_text="as asked: YYYY-MM-DDTHH:MM")
+    ends_wall = models.CharField(max_length=16, blank=True)
+    asked_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    version = models.PositiveIntegerField(default=1)
+    created_at = models.DateTimeField(auto_now_add=True)
+    updated_at = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        ordering = ["starts_at", "id"]
+        constraints = [
+            models.CheckConstraint(condition=Q(ends_at__gt=F("starts_at")), name="booking_lasts"),
+            models.CheckConstraint(
+                condition=~Q(state="hold") | Q(hold_until__isnull=False), name="booking_hold_has_an_end"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+
+class Allocation(models.Model):
+    """A unit promised for a time. ``use`` is the asked time, ``blocked`` the same plus prep and turnaround.
+
+    Only active rows exclude each other. Half-open ranges, never empty, finite at the start: an empty range would
+    overlap nothing and slip past the exclusion constraint.
+    """
+
+    booking = models.ForeignKey(Booking, on_delete=models.CASCADE, related_name="allocations")
+    unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="allocations")
+    use = DateTimeRangeField(default_bounds="[)")
+    blocked = DateTimeRangeField(default_bounds="[)")
+    active = models.BooleanField(default=True)
+    pinned = models.BooleanField(default=False)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            ExclusionConstraint(
+                name="booking_no_unit_twice",
+                expressions=[("unit", RangeOperators.EQUAL), ("blocked", RangeOperators.OVERLAPS)],
+                condition=Q(active=True),
+                deferrable=Deferrable.IMMEDIATE,
+            ),
+            models.UniqueConstraint(fields=["booking", "unit"], name="booking_unit_once"),
+            models.CheckConstraint(
+                condition=Q(use__isempty=False, blocked__isempty=False), name="booking_ranges_not_empty"
+            ),
+            models.CheckConstraint(
+                condition=Q(
+                    use__lower_inc=True,
+                    use__upper_inc=False,
+                    blocked__lower_inc=True,
+                    blocked__upper_inc=False,
+                ),
+                name="booking_ranges_half_open",
+            ),
+            models.CheckConstraint(
+                condition=Q(
+                    use__lower_inf=False,
+                    use__upper_inf=False,
+                    blocked__lower_inf=False,
+                    blocked__upper_inf=False,
+                ),
+                name="booking_ranges_finite",
+            ),
+            models.CheckConstraint(
+                condition=Q(blocked__contains=F("use")), name="booking_use_inside_blocked"
+            ),
+        ]
+        indexes = [
+            models.Index(
+                F("unit"),
+                Func(F("blocked"), function="lower"),
+                Func(F("blocked"), function="upper"),
+                name="booking_unit_by_time",
+                condition=Q(active=True),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.unit} for {self.booking}"

@@ -1,0 +1,1 @@
+"""Gear types: the catalogue entries with their spec sheets."""

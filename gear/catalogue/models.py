@@ -1,0 +1,60 @@
+"""What the catalogue keeps."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, RegexValidator
+from django.db import models
+from pydantic import ValidationError as SheetError
+
+from gear.specs import KINDS, SpecSheet, parse_spec
+
+
+class GearType(models.Model):
+    """A catalogue entry with a typed spec sheet."""
+
+    slug = models.SlugField(max_length=80, unique=True)
+    name = models.CharField(max_length=120)
+    maker = models.CharField(max_length=80, blank=True)
+    kind = models.CharField(max_length=20, choices=[(kind, label) for kind, (label, _) in KINDS.items()])
+    spec = models.JSONField(default=dict)
+    prep_minutes = models.PositiveIntegerField(default=0, validators=[MaxValueValidator(60 * 24 * 30)])
+    turnaround_minutes = models.PositiveIntegerField(default=30, validators=[MaxValueValidator(60 * 24 * 30)])
+    notes = models.TextField(blank=True)
+    version = models.PositiveIntegerField(default=1)
+    updated_at = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        ordering = ["kind", "name", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["maker", "name"], name="catalogue_one_entry_a_type"),
+            models.CheckConstraint(condition=models.Q(kind__in=list(KINDS)), name="catalogue_known_kind"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.maker} {self.name}".strip()
+
+    def clean(self) -> None:
+        try:
+            sheet = parse_spec({**self.spec, "kind": self.kind})
+        except SheetError as error:
+            raise ValidationError({"spec": [_sheet_sentence(entry) for entry in error.errors()]}) from None
+        self.spec = sheet.model_dump(mode="json", exclude_defaults=True) | {"kind": self.kind}
+
+    @cached_property
+    def sheet(self) -> SpecSheet:
+        """The spec sheet as a typed value."""
+        return parse_spec({**self.spec, "kind": self.kind})
+
+
+def _sheet_sentence(entry: object) -> str:
+    where = ".".join(str(part) for part in entry["loc"][1:]) or "sheet"  # type: ignore[index]
+    return f"{where}: {str(entry['msg']).removeprefix('Value error, ')}"  # type: ignore[index]
+
+
+TAG = RegexValidator(
+    r"^[A-Z0-9][A-Z0-9-]{0,18}[A-Z0-9]$",
+    "A tag is 2 to 20 capital letters, digits and dashes, for example K-03.",
+)

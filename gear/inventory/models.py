@@ -1,0 +1,112 @@
+"""What the store keeps."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from gear.catalogue.models import TAG, GearType
+
+
+class Condition(models.TextChoices):
+    """The physical state of a unit; only a person makes it."""
+
+    READY = "ready", "Ready"
+    QUARANTINE = "quarantine", "Quarantine"
+    REPAIR = "repair", "In repair"
+    LOST = "lost", "Lost"
+    WRITTEN_OFF = "written-off", "Written off"
+
+
+class Unit(models.Model):
+    """One physical thing with a tag, of one gear type."""
+
+    tag = models.CharField(max_length=20, unique=True, validators=[TAG])
+    gear_type = models.ForeignKey(GearType, on_delete=models.PROTECT, related_name="units")
+    serial = models.CharField(max_length=80, blank=True)
+    condition = models.CharField(max_length=12, choices=Condition, default=Condition.READY)
+    condition_note = models.CharField(max_length=300, blank=True)
+    shelf = models.CharField(max_length=80, blank=True, help_text="where it lives in the store")
+    case = models.ForeignKey(
+        "self",
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="contents",
+        limit_choices_to={"gear_type__kind": "case"},
+        help_text="the case it travels in",
+    )
+    prep_minutes = models.PositiveIntegerField(null=True, blank=True, help_text="empty: as its gear type")
+    turnaround_minutes = models.PositiveIntegerField(
+        null=True, blank=True, help_text="empty: as its gear type"
+    )
+    health = models.FloatField(
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0.05), MaxValueValidator(1.2)],
+        help_text="for a battery: share of its rated capacity, as last measured",
+    )
+    radio_channel = models.PositiveSmallIntegerField(null=True, blank=True)
+    inspection_due = models.DateField(null=True, blank=True)
+    bought_on = models.DateField(null=True, blank=True)
+    notes = models.TextField(blank=True)
+    version = models.PositiveIntegerField(default=1)
+    updated_at = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        ordering = ["tag"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(tag__regex=r"^[A-Z0-9][A-Z0-9-]{0,18}[A-Z0-9]$"), name="inventory_tag_form"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(condition__in=Condition.values), name="inventory_known_condition"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(case__isnull=True) | ~models.Q(case=models.F("id")),
+                name="inventory_case_is_another",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.tag
+
+    @property
+    def prep(self) -> int:
+        """Minutes of preparation before use."""
+        return self.gear_type.prep_minutes if self.prep_minutes is None else self.prep_minutes
+
+    @property
+    def turnaround(self) -> int:
+        """Minutes after use before it may go again."""
+        return (
+            self.gear_type.turnaround_minutes if self.turnaround_minutes is None else self.turnaround_minutes
+        )
+
+
+class CareEntry(models.Model):
+    """One line in the life of a unit. ``happened_on`` is when it was true, ``entered_at`` when we learned it."""
+
+    class Kind(models.TextChoices):
+        NOTE = "note", "Note"
+        FAULT = "fault", "Fault"
+        REPAIR = "repair", "Repair"
+        INSPECTION = "inspection", "Inspection"
+        MEASUREMENT = "measurement", "Measurement"
+        CONDITION = "condition", "Change of condition"
+
+    unit = models.ForeignKey(Unit, on_delete=models.CASCADE, related_name="care")
+    kind = models.CharField(max_length=12, choices=Kind)
+    text = models.CharField(max_length=500)
+    happened_on = models.DateField()
+    entered_at = models.DateTimeField(auto_now_add=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    condition_before = models.CharField(max_length=12, choices=Condition, blank=True)
+    condition_after = models.CharField(max_length=12, choices=Condition, blank=True)
+
+    class Meta:
+        ordering = ["-entered_at", "-id"]
+
+    def __str__(self) -> str:
+        return f"{self.unit}: {self.get_kind_display()} {self.happened_on}"

@@ -1,0 +1,70 @@
+"""What a check answers: a finding, with its number, its limit and a way to mend it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+__all__ = ["SEVERITY", "Finding", "Remedy", "Status", "Working", "worst"]
+
+Status = Literal["ok", "tight", "gap", "unknown"]
+
+SEVERITY: tuple[Status, ...] = ("gap", "tight", "unknown", "ok")
+"""From the one to look at first to the one that needs no look."""
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """One way to mend a finding.
+
+    ``action`` is a verb that the service knows how to apply (``change_setting``, ``change_camera``,
+    ``swap_unit``, ``add_unit``, ``edit_recipe``, ``none``), ``arguments`` what it needs, as (name, value)
+    pairs of text. ``costs`` says in words what else changes.
+    """
+
+    sentence: str
+    action: str = "none"
+    arguments: tuple[tuple[str, str], ...] = ()
+    costs: str = ""
+
+
+@dataclass(frozen=True)
+class Working:
+    """One line of the sum, as a person would write it: name, formula, the numbers put in, the result."""
+
+    name: str
+    formula: str
+    numbers: str
+    result: str
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One answer.
+
+    ``check`` is the check's registered name, ``about`` the light, zone or unit it speaks of. ``value``,
+    ``limit`` and ``margin`` are in ``unit``; margin is positive when the limit is kept. ``spread`` is one
+    standard deviation of the margin in the same unit. ``estimated`` is True when a figure it rests on was
+    only estimated. ``missing`` names the figure that would settle an ``unknown``. ``caution`` is the usual
+    caution where the work can hurt someone.
+    """
+
+    check: str
+    status: Status
+    about: str
+    sentence: str
+    value: float | None = None
+    limit: float | None = None
+    margin: float | None = None
+    unit: str = ""
+    spread: float | None = None
+    estimated: bool = False
+    missing: str = ""
+    remedies: tuple[Remedy, ...] = ()
+    workings: tuple[Working, ...] = field(default=())
+    caution: str = ""
+
+
+def worst(findings: tuple[Finding, ...] | list[Finding]) -> Status:
+    """The status that stands for them all: the most severe one; ``ok`` when there is none."""
+    return min((finding.status for finding in findings), key=SEVERITY.index, default="ok")

@@ -1,0 +1,1 @@
+"""Recipes as they are kept: owners, immutable revisions, comparison and merging."""

@@ -1,0 +1,10 @@
+"""The workers' way in: ``celery -A studio worker``."""
+
+import os
+
+from celery import Celery
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.settings")
+app = Celery("fullstop")
+app.config_from_object("django.conf:settings", namespace="CELERY")
+app.autodiscover_tasks()

@@ -1,0 +1,1 @@
+"""Packing lists: what leaves the store, by case, and what comes back."""

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class PackingConfig(AppConfig):
+    name = "studio.packing"
+    label = "packing"

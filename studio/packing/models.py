@@ -1,0 +1,69 @@
+"""What leaves the store and comes back, thing by thing."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+
+from gear.inventory.models import Unit
+from studio.shoots.models import Shoot
+
+
+class PackingLine(models.Model):
+    """One unit on a shoot's packing list, and what became of it.
+
+    ``wanted`` is False once the plan no longer needs it; a line that has gone out stays until it is accounted for.
+    """
+
+    class Outcome(models.TextChoices):
+        IN = "in", "Came back"
+        USED = "used", "Used up"
+        REPORTED = "reported", "Reported missing or damaged"
+
+    shoot = models.ForeignKey(Shoot, on_delete=models.CASCADE, related_name="packing_lines")
+    unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="packing_lines")
+    reason = models.CharField(max_length=200, blank=True, help_text="why it is on the list")
+    wanted = models.BooleanField(default=True)
+    out_at = models.DateTimeField(null=True, blank=True)
+    out_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    outcome = models.CharField(max_length=8, choices=Outcome, blank=True)
+    outcome_at = models.DateTimeField(null=True, blank=True)
+    outcome_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    outcome_note = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["shoot_id", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["shoot", "unit"], name="packing_unit_once"),
+            models.UniqueConstraint(
+                fields=["unit"], name="packing_out_once", condition=Q(out_at__isnull=False, outcome="")
+            ),
+            models.CheckConstraint(
+                condition=Q(outcome="") | Q(out_at__isnull=False),
+                name="packing_comes_back_only_what_went_out",
+            ),
+            models.CheckConstraint(
+                condition=Q(outcome_at__isnull=True) | Q(outcome_at__gte=F("out_at")),
+                name="packing_back_after_out",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.shoot}: {self.unit}"
+
+
+class PackingClosure(models.Model):
+    """A shoot's list closed by somebody: only when out = in + used + reported."""
+
+    shoot = models.OneToOneField(Shoot, on_delete=models.CASCADE, related_name="packing_closure")
+    closed_at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    note = models.CharField(max_length=300, blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.shoot} closed"

@@ -1,0 +1,1 @@
+"""Who works here, how they sign in, and who may do what."""

@@ -1,0 +1,1 @@
+"""Places and rooms: size, walls, windows, circuits."""

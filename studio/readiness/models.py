@@ -1,0 +1,28 @@
+"""Findings as they were computed, with the fingerprint of what they were computed from."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from studio.shoots.models import ShootRecipe
+
+
+class Readiness(models.Model):
+    """All findings for one recipe at one shoot. It is stale when the fingerprint of today's inputs differs."""
+
+    shoot_recipe = models.OneToOneField(ShootRecipe, on_delete=models.CASCADE, related_name="readiness")
+    fingerprint = models.CharField(max_length=64)
+    worst = models.CharField(max_length=8)
+    findings = models.JSONField(default=list)
+    prediction = models.JSONField(default=dict, help_text="placements and settings, for the drawings")
+    computed_at = models.DateTimeField()
+    told_fingerprint = models.CharField(
+        max_length=64, blank=True, help_text="the gap that people were told of"
+    )
+
+    class Meta:
+        ordering = ["shoot_recipe_id"]
+        verbose_name_plural = "readiness"
+
+    def __str__(self) -> str:
+        return f"{self.shoot_recipe}: {self.worst}"

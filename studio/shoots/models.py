@@ -1,0 +1,104 @@
+"""Shoots, the recipes on them in order, and which unit does which job."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.db import models
+from django.db.models.constraints import Deferrable
+
+from gear.booking.models import Booking
+from gear.inventory.models import Unit
+from recipes.records.models import Revision
+from studio.places.models import Room
+
+
+class Shoot(models.Model):
+    """A period in a room with people, recipes in order, and booked units. Period and firmness are the booking's."""
+
+    title = models.CharField(max_length=120)
+    room = models.ForeignKey(Room, on_delete=models.PROTECT, related_name="shoots")
+    booking = models.OneToOneField(Booking, on_delete=models.PROTECT, related_name="shoot")
+    photographer = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="shoots"
+    )
+    assistant = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    notes = models.TextField(blank=True)
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        ordering = ["booking__starts_at", "id"]
+
+    def __str__(self) -> str:
+        return self.title
+
+
+class ShootRecipe(models.Model):
+    """A recipe, at one revision, in its place in the order of a shoot."""
+
+    shoot = models.ForeignKey(Shoot, on_delete=models.CASCADE, related_name="recipes")
+    revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="+")
+    position = models.PositiveSmallIntegerField()
+
+    class Meta:
+        ordering = ["position", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["shoot", "position"], name="shoots_position_once", deferrable=Deferrable.DEFERRED
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.shoot}: {self.revision}"
+
+
+class Job(models.TextChoices):
+    """What a unit does in a recipe. Those with a light belong to one of its lights."""
+
+    CAMERA = "camera", "Camera"
+    LENS = "lens", "Lens"
+    METER = "meter", "Meter"
+    TRIGGER = "trigger", "Trigger"
+    ND = "nd", "Neutral density"
+    HEAD = "head", "Head"
+    MODIFIER = "modifier", "Modifier"
+    BOARD = "board", "Board"
+    SCRIM = "scrim", "Scrim"
+    GEL = "gel", "Gel"
+    ADAPTER = "adapter", "Adapter"
+    STAND = "stand", "Stand"
+    BOARD_STAND = "board-stand", "Stand for the board"
+    BOOM = "boom", "Boom"
+    WEIGHT = "weight", "Weight"
+    BATTERY = "battery", "Battery"
+    CHARGER = "charger", "Charger"
+    RECEIVER = "receiver", "Receiver"
+    CABLE = "cable", "Cable"
+    DISTRIBUTION = "distribution", "Distribution"
+
+
+class Assignment(models.Model):
+    """This unit does this job in this recipe at this shoot. ``light`` is the light's name, empty for jobs of the
+    recipe as a whole; ``number`` counts when a job takes several units."""
+
+    shoot_recipe = models.ForeignKey(ShootRecipe, on_delete=models.CASCADE, related_name="assignments")
+    light = models.CharField(max_length=60, blank=True)
+    job = models.CharField(max_length=12, choices=Job)
+    number = models.PositiveSmallIntegerField(default=1)
+    unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="assignments")
+    circuit = models.CharField(
+        max_length=40, blank=True, help_text="for a mains head: the circuit it is plugged into"
+    )
+
+    class Meta:
+        ordering = ["shoot_recipe_id", "light", "job", "number"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["shoot_recipe", "light", "job", "number"], name="shoots_job_once"
+            ),
+            models.UniqueConstraint(fields=["shoot_recipe", "unit"], name="shoots_unit_one_job_a_recipe"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.unit}: {self.light} {self.job}".strip()

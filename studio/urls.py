@@ -1,0 +1,28 @@
+"""Every address of the service; an area lists its own in ``urls`` and ``api_urls``."""
+
+from __future__ import annotations
+
+from django.urls import include, path
+from drf_spectacular.views import SpectacularAPIView
+
+from gear.access import everyone
+
+urlpatterns = [
+    path("", include("studio.web.urls")),
+    path("", include("studio.people.urls")),
+    path("gear/", include("gear.inventory.urls")),
+    path("gear/types/", include("gear.catalogue.urls")),
+    path("recipes/", include("recipes.records.urls")),
+    path("places/", include("studio.places.urls")),
+    path("shoots/", include("studio.shoots.urls")),
+    path("shoots/", include("studio.readiness.urls")),
+    path("shoots/", include("studio.packing.urls")),
+    path("api/schema", everyone(SpectacularAPIView.as_view()), name="api-schema"),
+    path("api/", include("gear.catalogue.api_urls")),
+    path("api/", include("gear.inventory.api_urls")),
+    path("api/", include("recipes.records.api_urls")),
+    path("api/", include("studio.places.api_urls")),
+    path("api/", include("studio.shoots.api_urls")),
+    path("api/", include("studio.readiness.api_urls")),
+    path("api/", include("studio.packing.api_urls")),
+]

@@ -1,0 +1,1 @@
+"""The face that the pages share: frame, style, drawings, first page."""

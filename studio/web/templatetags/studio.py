@@ -1,0 +1,18 @@
+"""Filters and tags that every page may use without loading them."""
+
+from __future__ import annotations
+
+from django import template
+
+register = template.Library()
+
+
+@register.filter
+def stops(value: float | None, digits: int = 1) -> str:
+    """A number of stops with its sign: +0.7, −1.0, 0.0."""
+    if value is None:
+        return "–"
+    rounded = round(float(value), digits)
+    if rounded == 0:
+        return f"{0:.{digits}f}"
+    return f"{'+' if rounded > 0 else '−'}{abs(rounded):.{digits}f}"
