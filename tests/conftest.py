@@ -1,0 +1,23 @@
+"""What every test may ask for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from django.test import Client
+
+from tests.builders import a_person
+
+
+@pytest.fixture
+def signed_in(db: None) -> Callable[[str], Client]:
+    """``signed_in("assistant")`` is a client of somebody with that role; ``client.person`` is who."""
+
+    def sign_in(role: str = "manager") -> Client:
+        client = Client()
+        client.person = a_person(role)
+        client.force_login(client.person)
+        return client
+
+    return sign_in
