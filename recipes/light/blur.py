@@ -42,12 +42,12 @@ def blur_mm(speed_m_per_s: N, time_s: N, magnification: N, angle_to_axis_deg: N 
 
 def blur_px(blur_on_sensor_mm: N, pixel_pitch_mm: N) -> N:
     """The same smear in pixels."""
-    return plain(at_least_zero("blur_on_sensor_mm", blur_on_sensor_mm) / above_zero("pixel_pitch_mm", pixel_pitch_mm))
+    return plain(
+        at_least_zero("blur_on_sensor_mm", blur_on_sensor_mm) / above_zero("pixel_pitch_mm", pixel_pitch_mm)
+    )
 
 
-def longest_time_s(
-    allowed_blur_mm: N, speed_m_per_s: N, magnification: N, angle_to_axis_deg: N = 90.0
-) -> N:
+def longest_time_s(allowed_blur_mm: N, speed_m_per_s: N, magnification: N, angle_to_axis_deg: N = 90.0) -> N:
     """The longest time the light may be on for a smear of ``allowed_blur_mm``, in s; infinite at rest."""
     allowed = above_zero("allowed_blur_mm", allowed_blur_mm)
     per_second = np.asarray(blur_mm(speed_m_per_s, 1.0, magnification, angle_to_axis_deg))
@@ -104,7 +104,7 @@ def ambient_share(ambient_over_flash_stops: N) -> N:
 class MixedBlur:
     """A sharp flash image with an ambient smear around it.
 
-    ``weighted_mm`` weighs each smear by its share of the exposure. ``smear_visible_stops`` is how far the whole
+    ``weighted_mm`` weighs each smear by its share of the exposure. ``picture_over_smear_stops`` is how far the whole
     picture lies over the ambient smear: the more, the less the smear shows.
     """
 
@@ -112,7 +112,7 @@ class MixedBlur:
     ambient_mm: float
     ambient_share: float
     weighted_mm: float
-    smear_visible_stops: float
+    picture_over_smear_stops: float
 
 
 def mixed_blur(
@@ -132,5 +132,5 @@ def mixed_blur(
         ambient_mm=by_ambient,
         ambient_share=weight,
         weighted_mm=(1.0 - weight) * by_flash + weight * by_ambient,
-        smear_visible_stops=float(-np.log2(weight)),
+        picture_over_smear_stops=float(-np.log2(weight)),
     )

@@ -38,9 +38,7 @@ DIFFRACTION_WAVELENGTH_NM = 550.0
 """Green, where the eye is most sensitive. Convention."""
 
 
-def circle_of_confusion_mm(
-    sensor_width_mm: N, sensor_height_mm: N, divisor: N = COC_DIVISOR
-) -> N:
+def circle_of_confusion_mm(sensor_width_mm: N, sensor_height_mm: N, divisor: N = COC_DIVISOR) -> N:
     """The largest blur that still passes for a point, on the sensor, in mm: its diagonal over ``divisor``."""
     width = above_zero("sensor_width_mm", sensor_width_mm)
     height = above_zero("sensor_height_mm", sensor_height_mm)
@@ -131,12 +129,16 @@ def f_number_for_depth(focal_mm: N, coc_mm: N, focus_m: N, front_m: N, back_m: N
     return plain(np.maximum(front, back) / wide_open)
 
 
-def airy_disc_mm(f_number: N, magnification_ratio: N = 0.0, wavelength_nm: N = DIFFRACTION_WAVELENGTH_NM) -> N:
+def airy_disc_mm(
+    f_number: N, magnification_ratio: N = 0.0, wavelength_nm: N = DIFFRACTION_WAVELENGTH_NM
+) -> N:
     """Diameter of the disc that diffraction makes of a point, on the sensor, in mm.
 
     Equation: ``2.44 lambda N (1 + m)``; ``m`` is the magnification, 0 far away. Source: physical optics.
     """
-    effective = above_zero("f_number", f_number) * (1.0 + at_least_zero("magnification_ratio", magnification_ratio))
+    effective = above_zero("f_number", f_number) * (
+        1.0 + at_least_zero("magnification_ratio", magnification_ratio)
+    )
     return plain(2.44 * above_zero("wavelength_nm", wavelength_nm) * 1e-6 * effective)
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from recipes.quantity import Array, N, above_zero, at_least_zero, finite, plain
+from recipes.quantity import Array, N, above_zero, at_least_zero, plain
 
 __all__ = [
     "CAMERA_WORKING_ROOM_M",
@@ -165,4 +165,4 @@ def room_depth(
         + float(at_least_zero("behind_mark_m", behind_mark_m))
         + float(at_least_zero("behind_camera_m", behind_camera_m))
     )
-    return RoomDepth(needed, available, float(finite("available_m", available - needed)))
+    return RoomDepth(needed, available, available - needed)

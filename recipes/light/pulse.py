@@ -63,7 +63,9 @@ class FlashDuration:
     def __post_init__(self) -> None:
         above_zero("seconds", self.seconds)
         if self.criterion not in ("t0.1", "t0.5"):
-            raise ValueError(f"criterion is {self.criterion!r}; give 't0.1' or 't0.5', as the maker's sheet says.")
+            raise ValueError(
+                f"criterion is {self.criterion!r}; give 't0.1' or 't0.5', as the maker's sheet says."
+            )
 
     def stops_longer_than(self, other: FlashDuration) -> float:
         """How many doublings this flash is longer than another of the same criterion.

@@ -180,4 +180,7 @@ def heat_margin(
 def shortest_sustained_pace_s(limits: Sequence[ThermalFigure], energy_share: float = 1.0) -> float:
     """The fastest pace that every heat limit bears without end, in s between frames; 0 without limits."""
     part_of_full = float(share("energy_share", energy_share))
-    return max((limit.minutes * 60.0 * part_of_full / limit.flashes for limit in limits), default=0.0)
+    return max(
+        (limit.minutes * 60.0 / float(round_down(limit.flashes / part_of_full)) for limit in limits),
+        default=0.0,
+    )
