@@ -20,10 +20,13 @@ def unfit_interpreter(version, platform):
         )
     if tuple(version[:2]) < OLDEST:
         return (
-            "Fullstop needs Python %d.%d or newer, and this is Python %d.%d (%s). "
-            "Install a newer one (Debian: apt install python3.11 python3.11-venv) and start again with: "
-            "python3.11 manage.py %s"
-            % (OLDEST + tuple(version[:2]) + (sys.executable or "unknown path", " ".join(sys.argv[1:]) or "up"))
+            "Fullstop needs Python {0} or newer, and this is Python {1} ({2}). Install a newer one (Debian: "
+            "apt install python{0} python{0}-venv) and start again with: python{0} manage.py {3}"
+        ).format(
+            ".".join(str(part) for part in OLDEST),
+            ".".join(str(part) for part in version[:2]),
+            sys.executable or "unknown path",
+            " ".join(sys.argv[1:]) or "up",
         )
     return None
 

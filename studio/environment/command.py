@@ -6,7 +6,7 @@ import os
 import sys
 
 from . import virtualenv
-from .places import project_folder
+from .data_folder import project_folder
 from .sentences import CannotStart, from_os_error
 
 __all__ = ["run"]

@@ -14,6 +14,8 @@ __all__ = [
     "from_os_error",
     "no_ensurepip",
     "pip_failed",
+    "server_failed",
+    "server_is_of_another_version",
     "venv_failed",
 ]
 
@@ -100,6 +102,22 @@ def another_start_is_stuck(lock: Path, patience_s: float) -> CannotStart:
     )
 
 
+def server_failed(doing: str, folder: Path, output: str) -> CannotStart:
+    """A program of PostgreSQL (`initdb`, or the `start` of the server) ended with an error."""
+    return _full_disk_in(output, folder) or CannotStart(
+        f"The database server in {folder} failed at {doing}. PostgreSQL said:\n{_last_lines(output)}"
+    )
+
+
+def server_is_of_another_version(data: Path, made_by: str, ours: str) -> CannotStart:
+    """PostgreSQL reads only data of its own major version."""
+    return CannotStart(
+        f"The data in {data} were made by PostgreSQL {made_by} and this environment brings PostgreSQL {ours}. "
+        f"Go back to the version of the project that wrote them, save them with pg_dump, move the folder away, start "
+        "anew and load them with psql."
+    )
+
+
 def from_os_error(error: OSError, doing: str) -> CannotStart | None:
     """The sentence for a system error that a person can mend; None for one that is our own fault.
 
@@ -109,7 +127,9 @@ def from_os_error(error: OSError, doing: str) -> CannotStart | None:
     if error.errno in (errno.ENOSPC, errno.EDQUOT):
         return disk_is_full(where)
     if error.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
-        why = "the file system is read-only" if error.errno == errno.EROFS else "this user may not write there"
+        why = (
+            "the file system is read-only" if error.errno == errno.EROFS else "this user may not write there"
+        )
         return CannotStart(
             f"{where} cannot be written while {doing}: {why}. Give the folder to this user (chown), or copy the "
             "project to a folder of your own and start it there. FULLSTOP_DATA moves the data folder alone."

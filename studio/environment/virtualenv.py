@@ -25,8 +25,8 @@ import sys
 import time
 from pathlib import Path
 
+from .data_folder import project_folder
 from .locks import exclusive
-from .places import project_folder
 from .progress import say
 from .sentences import CannotStart, another_start_is_stuck, no_ensurepip, pip_failed, venv_failed
 
@@ -34,6 +34,7 @@ __all__ = ["ensure", "is_running_inside"]
 
 LOCKS = {name: Path(__file__).parent / f"{name}.lock" for name in ("runtime", "test")}
 PATIENCE_S = 30 * 60.0
+_PIP_OPTIONS = ("--require-hashes", "--no-input", "--progress-bar", "off", "--disable-pip-version-check")
 # pip must install what the lock says, where we say, whatever the user's habits are.
 _PIP_HABITS = ("PIP_USER", "PIP_TARGET", "PIP_PREFIX", "PIP_ROOT", "PIP_REQUIRE_VIRTUALENV", "PIP_DRY_RUN")
 
@@ -82,7 +83,11 @@ def _build(venv: Path, name: str) -> None:
             errors="replace",
         )
         if made.returncode:
-            raise no_ensurepip(sys.version_info[:2]) if "ensurepip" in made.stdout else venv_failed(venv, made.stdout)
+            raise (
+                no_ensurepip(sys.version_info[:2])
+                if "ensurepip" in made.stdout
+                else venv_failed(venv, made.stdout)
+            )
         stamp = {"state": "building"}
     _install(venv, name, stamp)
     # test.lock holds every pin of runtime.lock (a test keeps that true), so it answers for both.
@@ -101,8 +106,7 @@ def _install(venv: Path, name: str, stamp_before: dict[str, str]) -> None:
     installing_since: float | None = None
     habits = {key: value for key, value in os.environ.items() if key not in _PIP_HABITS}
     with subprocess.Popen(
-        [str(_python(venv)), "-I", "-m", "pip", "install", "--require-hashes", "--no-input", "--progress-bar", "off"]
-        + ["--disable-pip-version-check", "--requirement", str(lock)],
+        [str(_python(venv)), "-I", "-m", "pip", "install", *_PIP_OPTIONS, "--requirement", str(lock)],
         stdin=subprocess.DEVNULL,
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
@@ -115,7 +119,9 @@ def _install(venv: Path, name: str, stamp_before: dict[str, str]) -> None:
             lines.append(line)
             if line.startswith("Installing collected packages"):
                 installing_since = time.monotonic()
-                say(f"Fetched in {installing_since - begun:.0f} s. Installing {line.count(',') + 1} packages ...")
+                say(
+                    f"Fetched in {installing_since - begun:.0f} s. Installing {line.count(',') + 1} packages ..."
+                )
             elif line.startswith("Collecting") and sys.stderr.isatty():
                 sys.stderr.write(f"\r  {line.split()[1].split('==')[0]:<40}\r")
     if pip.returncode:
