@@ -19,6 +19,7 @@ from recipes.rig.place_rules import ContinuousRule
 
 __all__ = [
     "BREAKER_BANDS",
+    "THERMAL_BAND",
     "BreakerAnswer",
     "BreakerBand",
     "CircuitMargin",
