@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+
 from django.conf import settings
 from django.contrib.postgres.constraints import ExclusionConstraint
 from django.contrib.postgres.fields import DateTimeRangeField, RangeOperators
@@ -10,6 +12,9 @@ from django.db.models import F, Func, Q
 from django.db.models.constraints import Deferrable
 
 from gear.inventory.models import Unit
+
+# PostgreSQL also knows the instants -infinity and infinity, which an open bound is not and Python cannot read.
+_CALENDAR = (datetime(1900, 1, 1, tzinfo=UTC), datetime(2501, 1, 1, tzinfo=UTC))
 
 
 class Booking(models.Model):
@@ -44,6 +49,10 @@ class Booking(models.Model):
             models.CheckConstraint(
                 condition=~Q(state="hold") | Q(hold_until__isnull=False), name="booking_hold_has_an_end"
             ),
+            models.CheckConstraint(
+                condition=Q(starts_at__gte=_CALENDAR[0], ends_at__lt=_CALENDAR[1]),
+                name="booking_in_the_calendar",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -63,6 +72,9 @@ class Allocation(models.Model):
     blocked = DateTimeRangeField(default_bounds="[)")
     active = models.BooleanField(default=True)
     pinned = models.BooleanField(default=False)
+    promised_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+", db_index=False
+    )
     created_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
@@ -98,6 +110,9 @@ class Allocation(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(blocked__contains=F("use")), name="booking_use_inside_blocked"
+            ),
+            models.CheckConstraint(
+                condition=Q(blocked__contained_by=_CALENDAR), name="booking_ranges_in_the_calendar"
             ),
         ]
         indexes = [

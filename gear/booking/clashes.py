@@ -1,0 +1,102 @@
+"""Who has it, until when, and what else would do: the sentence for the loser of a race."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import timedelta
+
+from gear.booking.interval import Interval
+from gear.booking.models import Allocation
+from gear.booking.queries import clashes, free_units
+from gear.booking.wall_time import say, say_period
+from gear.errors import Conflict
+from gear.inventory.models import Unit
+
+__all__ = ["InTheWay", "UnitTaken", "in_the_way", "refuse_taken"]
+
+_OFFERED = 5
+
+
+@dataclass(frozen=True)
+class InTheWay:
+    """One unit that was asked for, and the promises that stand against it."""
+
+    unit: Unit
+    promises: tuple[Allocation, ...]
+
+
+class UnitTaken(Conflict):
+    """Somebody else has it. ``units`` are those asked for and taken; ``free`` what could be taken instead."""
+
+    code = "unit-taken"
+
+    def __init__(self, found: tuple[InTheWay, ...], free: tuple[Unit, ...], use: Interval, zone: str) -> None:
+        self.units = tuple(one.unit for one in found)
+        self.free = free
+        sentence = " ".join(_said(one, zone) for one in found)
+        if not free:
+            sentence += " Nothing else of its kind is free for the whole time."
+        super().__init__(sentence, ways_out=_ways_out(found, free, use, zone))
+
+
+def in_the_way(units: Iterable[Unit], use: Interval, ignoring: Iterable[int]) -> tuple[InTheWay, ...]:
+    """Those of ``units`` that are taken then, with what takes them."""
+    ignored = tuple(ignoring)
+    found = ((unit, clashes(unit, use, ignoring=ignored)) for unit in units)
+    return tuple(InTheWay(unit, tuple(promises)) for unit, promises in found if promises)
+
+
+def refuse_taken(units: Iterable[Unit], use: Interval, zone: str, ignoring: Iterable[int]) -> None:
+    """Say kindly and early what the constraint would refuse. Raises `UnitTaken`."""
+    ignored = tuple(ignoring)
+    found = in_the_way(units, use, ignored)
+    if found:
+        raise UnitTaken(found, instead_of([one.unit for one in found], use, ignored), use, zone)
+
+
+def instead_of(taken: list[Unit], use: Interval, ignoring: Iterable[int]) -> tuple[Unit, ...]:
+    """Free units of the same types, then of the same kinds, for the whole blocked interval."""
+    types = {unit.gear_type_id for unit in taken}
+    kinds = {unit.gear_type.kind for unit in taken}
+    free = free_units(use, kinds=kinds, ignoring=ignoring).exclude(pk__in=[unit.pk for unit in taken])
+    same = list(free.filter(gear_type__in=types)[:_OFFERED])
+    return tuple(same + list(free.exclude(gear_type__in=types)[: _OFFERED - len(same)]))
+
+
+def _said(one: InTheWay, zone: str) -> str:
+    holders = " and ".join(_holder(promise, zone) for promise in one.promises[:3])
+    more = len(one.promises) - 3
+    last = max(promise.blocked.upper for promise in one.promises)
+    again = last + timedelta(minutes=one.unit.prep)
+    return (
+        f"{one.unit.tag} ({one.unit.gear_type}) is with {holders}"
+        + (f" and {more} more" if more > 0 else "")
+        + f"; it is free from {say(again, zone)}."
+    )
+
+
+def _holder(promise: Allocation, zone: str) -> str:
+    booking = promise.booking
+    who = f", {booking.asked_by}" if booking.asked_by else ""
+    when = say_period(promise.use.lower, promise.use.upper, zone)
+    there = (
+        f" (there {say_period(promise.use.lower, promise.use.upper, booking.zone)}, {booking.zone})"
+        if booking.zone != zone
+        else ""
+    )
+    firmness = " on hold" if booking.state == booking.State.HOLD else ""
+    return f"“{booking.title}”{who}{firmness}, {when}{there}"
+
+
+def _ways_out(
+    found: tuple[InTheWay, ...], free: tuple[Unit, ...], use: Interval, zone: str
+) -> tuple[str, ...]:
+    ways = [f"Take {unit.tag} ({unit.gear_type}): free for the whole time." for unit in free]
+    latest_end = min(one.promises[0].blocked.lower - timedelta(minutes=one.unit.turnaround) for one in found)
+    if latest_end > use.starts_at:
+        ways.append(f"End by {say(latest_end, zone)}.")
+    earliest_start = max(one.promises[-1].blocked.upper + timedelta(minutes=one.unit.prep) for one in found)
+    if earliest_start < use.ends_at:
+        ways.append(f"Start from {say(earliest_start, zone)}.")
+    return tuple(ways)

@@ -1,0 +1,125 @@
+"""What is free, what is in the way, and what is coming. Nothing here writes."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from datetime import datetime
+
+from django.db.models import (
+    DateTimeField,
+    DurationField,
+    Exists,
+    F,
+    Func,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    Value,
+)
+from django.db.models.functions import Coalesce
+
+from gear.booking.interval import Interval
+from gear.booking.models import Allocation, Booking
+from gear.booking.rules import blocked_for, now
+from gear.inventory.models import Condition, Unit
+
+__all__ = ["clashes", "coming_promises", "free_units", "live", "units_by_freedom"]
+
+
+def live(at: datetime | None = None) -> Q:
+    """Allocations that block: active, and not of a hold whose end has come."""
+    return Q(active=True) & ~Q(booking__state=Booking.State.HOLD, booking__hold_until__lte=at or now())
+
+
+def free_units(
+    use: Interval,
+    *,
+    kinds: Collection[str] = (),
+    type_slug: str = "",
+    ignoring: Iterable[int] = (),
+) -> QuerySet[Unit]:
+    """Units in service that are free for the whole of ``use`` with their own prep and turnaround.
+
+    ``kinds`` and ``type_slug`` narrow; ``ignoring`` names bookings whose own promises do not count. The units that are
+    ready again soonest come first, so that a tight follow-on is offered what turns around in time.
+    """
+    units = units_by_freedom(use, kinds=kinds, type_slug=type_slug, ignoring=ignoring)
+    return units.filter(_free).order_by("turnaround_min", "tag")
+
+
+def units_by_freedom(
+    use: Interval,
+    *,
+    kinds: Collection[str] = (),
+    type_slug: str = "",
+    ignoring: Iterable[int] = (),
+) -> QuerySet[Unit]:
+    """Units in service with ``taken_until``: when the latest promise that starts before the asked time ends.
+
+    Only the latest matters: promises of one unit never overlap, so an earlier one ended before it began. The index on
+    (unit, start, end) answers that with one row a unit.
+    """
+    units = Unit.objects.filter(condition=Condition.READY).select_related("gear_type")
+    if kinds:
+        units = units.filter(gear_type__kind__in=list(kinds))
+    if type_slug:
+        units = units.filter(gear_type__slug=type_slug)
+    units = units.annotate(
+        turnaround_min=Coalesce("turnaround_minutes", "gear_type__turnaround_minutes"),
+        blocked_from=_instant(use.starts_at) - _minutes(Coalesce("prep_minutes", "gear_type__prep_minutes")),
+        blocked_to=_instant(use.ends_at)
+        + _minutes(Coalesce("turnaround_minutes", "gear_type__turnaround_minutes")),
+    )
+    before = (
+        Allocation.objects.filter(live(), unit=OuterRef("pk"))
+        .exclude(booking__in=list(ignoring))
+        .alias(starts=_lower)
+        .filter(starts__lt=OuterRef("blocked_to"))
+        .order_by("-starts")
+        .values(until=_upper)[:1]
+    )
+    return units.annotate(taken_until=Subquery(before))
+
+
+def clashes(unit: Unit, use: Interval, *, ignoring: Iterable[int] = ()) -> list[Allocation]:
+    """The promises in the way of using this unit then, in order of time."""
+    return list(
+        Allocation.objects.filter(live(), unit=unit, blocked__overlap=blocked_for(unit, use).as_range)
+        .exclude(booking__in=list(ignoring))
+        .select_related("booking", "booking__asked_by")
+        .order_by("blocked")
+    )
+
+
+def coming_promises(unit: Unit, at: datetime | None = None) -> QuerySet[Allocation]:
+    """What this unit is promised for from now on, in order of time."""
+    at = at or now()
+    return (
+        Allocation.objects.filter(live(at), unit=unit, blocked__endswith__gt=at)
+        .select_related("booking", "booking__asked_by")
+        .order_by("blocked")
+    )
+
+
+def promised_to(booking: Booking) -> QuerySet[Allocation]:
+    """The units of a booking, with whether each promise stands (``stands``)."""
+    return (
+        Allocation.objects.filter(booking=booking)
+        .select_related("unit__gear_type")
+        .annotate(stands=Exists(Allocation.objects.filter(live(), pk=OuterRef("pk"))))
+        .order_by("unit__tag")
+    )
+
+
+def _instant(at: datetime) -> Value:
+    return Value(at, output_field=DateTimeField())
+
+
+def _minutes(expression: Coalesce) -> Func:
+    return Func(expression, template="make_interval(mins => %(expressions)s)", output_field=DurationField())
+
+
+_lower = Func(F("blocked"), function="lower", output_field=DateTimeField())
+_upper = Func(F("blocked"), function="upper", output_field=DateTimeField())
+_free = Q(taken_until__isnull=True) | Q(taken_until__lte=F("blocked_from"))

@@ -1,0 +1,377 @@
+"""Promising units, and everything that may become of a promise.
+
+Order of locks: the booking's row, then the rows of its units by id. Whoever changes promises of a unit holds that
+unit's lock, so decisions about one unit come one after the other; the exclusion constraint decides all the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db import IntegrityError, connection, transaction
+
+from gear.booking.clashes import UnitTaken, in_the_way, instead_of, refuse_taken
+from gear.booking.interval import Interval, Period, refuse_beyond_horizon
+from gear.booking.models import Allocation, Booking
+from gear.booking.rules import (
+    blocked_for,
+    has_lapsed,
+    hold_end,
+    now,
+    refuse_ended,
+    refuse_lapsed,
+    refuse_unfit,
+    use_of,
+)
+from gear.booking.transactions import broken_constraint, in_one_transaction
+from gear.changes import announce
+from gear.errors import Conflict, FieldProblem, Gone, Invalid, StaleEdit
+from gear.inventory.models import Unit
+
+__all__ = [
+    "Move",
+    "cancel",
+    "close_booking",
+    "confirm",
+    "hold",
+    "move_booking",
+    "move_bookings",
+    "open_booking",
+    "promise_units",
+    "release_units",
+    "uncancel",
+]
+
+State = Booking.State
+_BLOCKING = (State.HOLD, State.CONFIRMED)
+_NO_UNIT_TWICE = "booking_no_unit_twice"
+
+
+@dataclass(frozen=True)
+class Move:
+    """A booking and where it goes in time."""
+
+    booking_id: int
+    period: Period
+
+
+@in_one_transaction
+def open_booking(
+    title: str,
+    period: Period,
+    by: Any,
+    *,
+    state: str = State.HOLD,
+    hold_until: datetime | None = None,
+) -> Booking:
+    """A new booking: an enquiry (promises nothing), a hold (ends by itself) or confirmed. Raises `Invalid`."""
+    title = title.strip()
+    if not title or len(title) > 120:
+        raise Invalid(
+            "A booking needs a title of 1 to 120 characters.", (FieldProblem("title", "1 to 120 characters"),)
+        )
+    if state not in (State.ENQUIRY, *_BLOCKING):
+        raise Invalid(
+            f"A new booking is an enquiry, a hold or confirmed, not {state!r}.",
+            (FieldProblem("state", "enquiry, hold or confirmed"),),
+        )
+    at = now()
+    refuse_beyond_horizon(period.interval, at)
+    return Booking.objects.create(
+        title=title,
+        state=state,
+        hold_until=hold_end(period.interval.starts_at, hold_until, at) if state == State.HOLD else None,
+        starts_at=period.interval.starts_at,
+        ends_at=period.interval.ends_at,
+        zone=period.zone,
+        starts_wall=period.starts_wall,
+        ends_wall=period.ends_wall,
+        asked_by=by,
+    )
+
+
+@in_one_transaction
+def promise_units(booking: Booking, unit_ids: Collection[int], by: Any) -> list[Allocation]:
+    """Promise these units for the whole of the booking, all or none; those it has already stay as they are.
+
+    An enquiry only notes them. Raises `UnitTaken`, `Conflict` (unfit, lapsed, cancelled) or `Gone`.
+    """
+    booking = _locked(booking)
+    refuse_ended(booking)
+    refuse_lapsed(booking)
+    units = _locked_units(unit_ids)
+    missing = sorted(set(unit_ids) - {unit.pk for unit in units})
+    if missing:
+        raise Gone(f"There is no unit with the number {missing[0]}. Choose one from the list.")
+    if booking.state == State.ENQUIRY:
+        known = set(booking.allocations.values_list("unit_id", flat=True))
+        refuse_unfit([unit for unit in units if unit.pk not in known])
+        _insert(booking, [unit for unit in units if unit.pk not in known], by, active=False)
+    else:
+        standing = set(booking.allocations.filter(active=True).values_list("unit_id", flat=True))
+        _claim(booking, [unit for unit in units if unit.pk not in standing], by)
+    return list(booking.allocations.filter(unit__in=units).select_related("unit__gear_type"))
+
+
+@in_one_transaction
+def release_units(booking: Booking, unit_ids: Collection[int], by: Any) -> int:
+    """Let these units go again; how many went."""
+    booking = _locked(booking)
+    _locked_units(unit_ids)
+    gone, _ = booking.allocations.filter(unit_id__in=unit_ids).delete()
+    return gone
+
+
+@in_one_transaction
+def hold(booking: Booking, by: Any, until: datetime | None = None, *, version: int | None = None) -> Booking:
+    """Make it a hold, or renew one; a promise that had lapsed is a fresh check. Raises `UnitTaken`, `Conflict`."""
+    booking = _locked(booking, version)
+    refuse_ended(booking)
+    return _stand(booking, State.HOLD, hold_end(booking.starts_at, until, now()), by)
+
+
+@in_one_transaction
+def confirm(booking: Booking, by: Any, *, version: int | None = None) -> Booking:
+    """Make the promise stand. A hold whose end has come is checked afresh. Raises `UnitTaken`, `Conflict`."""
+    booking = _locked(booking, version)
+    if booking.state == State.CONFIRMED:
+        return booking
+    refuse_ended(booking)
+    return _stand(booking, State.CONFIRMED, None, by)
+
+
+@in_one_transaction
+def cancel(booking: Booking, by: Any, *, version: int | None = None) -> Booking:
+    """Free its units at once, prep and turnaround included. Repeating it changes nothing."""
+    booking = _locked(booking, None)
+    if booking.state == State.CANCELLED:
+        return booking
+    if booking.state == State.CLOSED:
+        refuse_ended(booking)
+    _refuse_stale(booking, version)
+    _locked_units(_unit_ids(booking))
+    booking.allocations.update(active=False)
+    return _saved(booking, state=State.CANCELLED, hold_until=None)
+
+
+@in_one_transaction
+def uncancel(booking: Booking, by: Any, until: datetime | None = None) -> Booking:
+    """Take a cancelled booking up again, as a hold; its units are a fresh check that may fail as a whole."""
+    booking = _locked(booking)
+    if booking.state != State.CANCELLED:
+        return booking
+    return _stand(booking, State.HOLD, hold_end(booking.starts_at, until, now()), by)
+
+
+@in_one_transaction
+def close_booking(booking: Booking, by: Any) -> Booking:
+    """Its gear is back: what is left of the promised time is free from now plus turnaround."""
+    booking = _locked(booking)
+    if booking.state == State.CLOSED:
+        return booking
+    units = _locked_units(_unit_ids(booking))
+    at = now()
+    if booking.starts_at < at < booking.ends_at:
+        for unit in units:
+            use = Interval(booking.starts_at, at)
+            booking.allocations.filter(unit=unit).update(
+                use=use.as_range, blocked=blocked_for(unit, use).as_range
+            )
+    elif at <= booking.starts_at:
+        booking.allocations.update(active=False)
+    return _saved(booking, state=State.CLOSED, hold_until=None)
+
+
+def move_booking(booking: Booking, period: Period, by: Any, *, version: int | None = None) -> Booking:
+    """Another time for the same booking, as a whole or not at all. Raises `UnitTaken`, `StaleEdit`, `Conflict`."""
+    versions = {} if version is None else {booking.pk: version}
+    (moved,) = move_bookings([Move(booking.pk, period)], by, versions=versions)
+    return moved
+
+
+@in_one_transaction
+def move_bookings(moves: Sequence[Move], by: Any, *, versions: dict[int, int] | None = None) -> list[Booking]:
+    """Move several bookings in one step: a chain of back-to-back ones may shift into each other's old time.
+
+    What each unit is blocked for is derived anew, in one statement, so that only the end counts. Bookings that are not
+    moved are never touched.
+    """
+    at = now()
+    wanted = {move.booking_id: move.period for move in moves}
+    bookings = [_locked_by_id(pk, (versions or {}).get(pk)) for pk in sorted(wanted)]
+    units = {
+        unit.pk: unit
+        for unit in _locked_units(
+            Allocation.objects.filter(booking__in=wanted).values_list("unit_id", flat=True).distinct()
+        )
+    }
+    for booking in bookings:
+        refuse_ended(booking)
+        refuse_beyond_horizon(wanted[booking.pk].interval, at)
+        if has_lapsed(booking, at):
+            booking.allocations.update(active=False)
+    moved = [_at(booking, wanted[booking.pk]) for booking in bookings]
+    for booking in moved:
+        standing = booking.allocations.filter(active=True).values_list("unit_id", flat=True)
+        mine = [units[pk] for pk in sorted(standing)]
+        _retire_lapsed(mine, use_of(booking), at, but=wanted)
+        refuse_taken(mine, use_of(booking), booking.zone, ignoring=wanted)
+    try:
+        with transaction.atomic():
+            _derive_anew(list(wanted))
+    except IntegrityError as error:
+        if broken_constraint(error) != _NO_UNIT_TWICE:
+            raise
+        for booking in moved:
+            refuse_taken(
+                [units[pk] for pk in _unit_ids(booking)], use_of(booking), booking.zone, [booking.pk]
+            )
+        raise Conflict(
+            "Two of these bookings would need the same unit at the same time, so none was moved. "
+            "Give them times that do not overlap.",
+            code="unit-taken",
+        ) from None
+    return moved
+
+
+def _stand(booking: Booking, state: str, hold_until: datetime | None, by: Any) -> Booking:
+    units = _locked_units(_unit_ids(booking))
+    standing = set(booking.allocations.filter(active=True).values_list("unit_id", flat=True))
+    _claim(booking, [unit for unit in units if unit.pk not in standing], by)
+    return _saved(booking, state=state, hold_until=hold_until)
+
+
+def _claim(booking: Booking, units: list[Unit], by: Any) -> None:
+    """Make active promises of these units, which are locked. The look beforehand only makes the sentence kind."""
+    if not units:
+        return
+    use = use_of(booking)
+    refuse_unfit(units)
+    _retire_lapsed(units, use, now(), but=[booking.pk])
+    refuse_taken(units, use, booking.zone, ignoring=[booking.pk])
+    known = set(booking.allocations.values_list("unit_id", flat=True))
+    try:
+        with transaction.atomic():
+            _insert(booking, [unit for unit in units if unit.pk not in known], by, active=True)
+            for unit in units:
+                if unit.pk in known:
+                    booking.allocations.filter(unit=unit).update(
+                        active=True, use=use.as_range, blocked=blocked_for(unit, use).as_range
+                    )
+    except IntegrityError as error:
+        if broken_constraint(error) != _NO_UNIT_TWICE:
+            raise
+        raise _lost_race(units, booking) from None
+
+
+def _lost_race(units: list[Unit], booking: Booking) -> Conflict:
+    use, ignoring = use_of(booking), [booking.pk]
+    found = in_the_way(units, use, ignoring)
+    if found:
+        return UnitTaken(found, instead_of([one.unit for one in found], use, ignoring), use, booking.zone)
+    tags = ", ".join(unit.tag for unit in units)
+    return Conflict(f"Somebody else asked for {tags} in this moment. Try again.", code="unit-taken")
+
+
+def _insert(booking: Booking, units: Iterable[Unit], by: Any, *, active: bool) -> None:
+    use = use_of(booking)
+    Allocation.objects.bulk_create(
+        Allocation(
+            booking=booking,
+            unit=unit,
+            use=use.as_range,
+            blocked=blocked_for(unit, use).as_range,
+            active=active,
+            promised_by=by,
+        )
+        for unit in units
+    )
+
+
+def _retire_lapsed(units: Iterable[Unit], use: Interval, at: datetime, but: Iterable[int]) -> None:
+    """Take what ended holds still keep out of the way; they come back only by a fresh check."""
+    woken = []
+    for unit in units:
+        gone = (
+            Allocation.objects.filter(
+                unit=unit,
+                active=True,
+                blocked__overlap=blocked_for(unit, use).as_range,
+                booking__state=State.HOLD,
+                booking__hold_until__lte=at,
+            )
+            .exclude(booking__in=list(but))
+            .update(active=False)
+        )
+        if gone:
+            woken.append(unit.pk)
+    announce("unit", woken)
+
+
+def _derive_anew(booking_ids: list[int]) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute(
+            """
+            UPDATE booking_allocation a
+               SET use = tstzrange(b.starts_at, b.ends_at, '[)'),
+                   blocked = tstzrange(
+                       b.starts_at - make_interval(mins => COALESCE(u.prep_minutes, t.prep_minutes)),
+                       b.ends_at + make_interval(mins => COALESCE(u.turnaround_minutes, t.turnaround_minutes)),
+                       '[)')
+              FROM booking_booking b, inventory_unit u, catalogue_geartype t
+             WHERE a.booking_id = b.id AND u.id = a.unit_id AND t.id = u.gear_type_id
+               AND b.id = ANY(%s)
+            """,
+            [booking_ids],
+        )
+
+
+def _at(booking: Booking, period: Period) -> Booking:
+    return _saved(
+        booking,
+        starts_at=period.interval.starts_at,
+        ends_at=period.interval.ends_at,
+        zone=period.zone,
+        starts_wall=period.starts_wall,
+        ends_wall=period.ends_wall,
+    )
+
+
+def _saved(booking: Booking, **changes: Any) -> Booking:
+    for name, value in changes.items():
+        setattr(booking, name, value)
+    booking.version += 1
+    booking.save()
+    return booking
+
+
+def _locked(booking: Booking, version: int | None = None) -> Booking:
+    return _locked_by_id(booking.pk, version)
+
+
+def _locked_by_id(pk: int, version: int | None) -> Booking:
+    found = Booking.objects.select_for_update(no_key=True).filter(pk=pk).first()
+    if found is None:
+        raise Gone("That booking does not exist any more.")
+    _refuse_stale(found, version)
+    return found
+
+
+def _refuse_stale(booking: Booking, version: int | None) -> None:
+    if version is not None and booking.version != version:
+        raise StaleEdit(
+            f"“{booking.title}” was changed by somebody else in the meantime; nothing was overwritten. "
+            f"Look at what it says now, then make your change again."
+        )
+
+
+def _unit_ids(booking: Booking) -> list[int]:
+    return sorted(booking.allocations.values_list("unit_id", flat=True))
+
+
+def _locked_units(unit_ids: Iterable[int]) -> list[Unit]:
+    locked = Unit.objects.select_for_update(no_key=True, of=("self",)).filter(pk__in=list(unit_ids))
+    return list(locked.select_related("gear_type").order_by("pk"))
