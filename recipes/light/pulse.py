@@ -15,7 +15,7 @@ from typing import Literal
 import numpy as np
 from scipy.optimize import brentq
 
-from recipes.quantity import N, above_zero, plain, share
+from recipes.quantity import Array, N, above_zero, at_least_zero, finite, plain, share
 
 __all__ = [
     "EXPONENTIAL_RATIO",
@@ -26,6 +26,7 @@ __all__ = [
     "T01Estimate",
     "cut_time_over_decay",
     "decay_time_s",
+    "durations_from_trace",
     "light_lost_stops",
     "ratio_with_rise",
     "truncated_ratio",
@@ -159,3 +160,37 @@ def ratio_with_rise(rise_over_decay: float) -> float:
         return ends - begins
 
     return time_above(0.1) / time_above(0.5)
+
+
+def durations_from_trace(time_s: Array, intensity: Array) -> tuple[FlashDuration, FlashDuration]:
+    """t0.5 and t0.1 of a flash as a photodiode saw it.
+
+    Parameters: rising times in s and the light at each, in any unit with darkness at 0; same length, two or more.
+    Counts from the first rise over the level to the last fall under it, straight between samples. Returns the pair
+    (t0.5, t0.1).
+
+    Raises ValueError when the trace is dark, out of order, or begins or ends above the level: then part of the flash
+    was not recorded.
+    """
+    times = finite("time_s", time_s)
+    light = at_least_zero("intensity", intensity)
+    if times.ndim != 1 or times.shape != light.shape or times.size < 2:
+        raise ValueError("time_s and intensity do not pair up; give two columns of the same length.")
+    if np.any(np.diff(times) <= 0):
+        raise ValueError("time_s does not rise throughout; sort the trace by time and drop doubles.")
+    if light.max() <= 0:
+        raise ValueError("intensity is dark throughout; give a trace with a flash in it.")
+
+    def above(part_of_peak: float, name: str) -> float:
+        level = part_of_peak * light.max()
+        over = np.flatnonzero(light > level)
+        first, last = int(over[0]), int(over[-1])
+        if first == 0 or last == light.size - 1:
+            raise ValueError(
+                f"the trace begins or ends above the level of {name}; record a little before and after."
+            )
+        begins = np.interp(level, light[first - 1 : first + 1], times[first - 1 : first + 1])
+        ends = np.interp(-level, -light[last : last + 2], times[last : last + 2])
+        return float(ends - begins)
+
+    return FlashDuration(above(0.5, "t0.5"), "t0.5"), FlashDuration(above(0.1, "t0.1"), "t0.1")

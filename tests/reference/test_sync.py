@@ -136,6 +136,25 @@ def test_a_constant_power_charger_puts_500_joules_back_in_1_5625_seconds():
     assert recycle.charger_recycle_s(500, 400, 0.80) == pytest.approx(1.5625, rel=EXACT)
 
 
+TIMES = np.linspace(-5.0, 10.0, 300_001)
+
+
+@pytest.mark.parametrize(
+    ("light", "ratio"),
+    # ISO 2827's definitions applied to known shapes: derivation.
+    [
+        pytest.param(np.where((TIMES >= 0) & (TIMES <= 1), 1.0, 0.0), 1.0, id="rectangle"),
+        pytest.param(np.where(TIMES >= 0, np.clip(1 - TIMES, 0, 1), 0.0), 1.8, id="straight decay"),
+        pytest.param(np.exp(-(TIMES**2)), 1.8226, id="bell"),
+        pytest.param(np.where(TIMES >= 0, np.exp(-TIMES), 0.0), 3.3219, id="ideal discharge"),
+    ],
+)
+def test_durations_read_off_a_recorded_flash(light, ratio):
+    half, tenth = pulse.durations_from_trace(TIMES, light)
+    assert (half.criterion, tenth.criterion) == ("t0.5", "t0.1")
+    assert tenth.seconds / half.seconds == pytest.approx(ratio, abs=0.0005)
+
+
 def test_every_sum_takes_a_whole_column_of_times():
     times = np.array([1 / 500, 1 / 1000, 1 / 4000])
     np.testing.assert_allclose(sync.fully_lit_part(times, 1 / 250), [0.5, 0.25, 0.0625], rtol=EXACT)
