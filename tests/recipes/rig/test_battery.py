@@ -1,0 +1,97 @@
+"""What must hold for batteries."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from recipes.rig import battery
+
+SHARES = st.floats(0.05, 1.0)
+
+
+@given(st.integers(1, 5000), st.floats(1.0, 2400.0), SHARES)
+def test_energy_for_exactly_n_flashes_gives_n_flashes(flashes, flash_ws, efficiency):
+    exact_wh = flashes * flash_ws / efficiency / 3600.0
+    assert battery.flashes_per_battery(exact_wh, flash_ws, efficiency) == flashes
+
+
+@given(st.integers(1, 5000), st.floats(1.0, 2400.0), SHARES)
+def test_a_thousandth_of_a_flash_short_is_a_flash_short(flashes, flash_ws, efficiency):
+    short_wh = (flashes - 0.001) * flash_ws / efficiency / 3600.0
+    assert battery.flashes_per_battery(short_wh, flash_ws, efficiency) == flashes - 1
+
+
+@given(SHARES, SHARES, SHARES, st.floats(0.0, 1.0))
+def test_age_cold_and_reserve_only_take_away(usable, health, cold, reserve):
+    left = battery.usable_wh(100.0, usable, health, cold, reserve)
+    assert 0.0 <= left <= 100.0 * min(usable, health, cold)
+
+
+def test_a_cold_old_battery_with_a_reserve():
+    assert battery.usable_wh(100.0, 0.9, 0.8, 0.75, 0.1) == pytest.approx(48.6)
+
+
+@given(st.floats(-40.0, 60.0), st.floats(-40.0, 60.0))
+def test_colder_never_gives_more(one, other):
+    cold, warm = sorted((one, other))
+    assert battery.temperature_factor(cold) <= battery.temperature_factor(warm)
+
+
+@pytest.mark.parametrize("chemistry", sorted(battery.COLD_TABLES))
+def test_every_chemistry_of_a_battery_sheet_has_its_cold_table(chemistry):
+    assert battery.temperature_factor(-18.0, chemistry) == 0.5
+    assert battery.COLD_TABLES[chemistry].source
+
+
+def test_an_unknown_chemistry_is_refused_with_the_known_ones():
+    with pytest.raises(ValueError, match=r"give one of .*lithium-ion"):
+        battery.temperature_factor(0.0, "potato")
+
+
+def test_settings_in_a_column_give_flashes_in_a_column():
+    energies = np.array([500.0, 250.0, 125.0])
+    np.testing.assert_array_equal(battery.flashes_per_battery(100.0, energies, 0.8), [576, 1152, 2304])
+
+
+@pytest.mark.parametrize(
+    ("job_wh", "each_wh", "needed"), [(82.22, 50.0, 2), (100.0, 50.0, 2), (0.0, 50.0, 0)]
+)
+def test_how_many_batteries_a_job_empties(job_wh, each_wh, needed):
+    assert battery.batteries_needed(job_wh, each_wh) == needed
+
+
+def test_the_last_half_flash_of_one_battery_does_not_help_the_next():
+    margin = battery.flash_margin((291, 291), wanted=583)
+    assert (margin.available, margin.margin, margin.lasts) == (582, -1, False)
+
+
+def test_enough_flashes_last():
+    assert battery.flash_margin([300, 300], wanted=600).lasts
+
+
+def test_the_marked_rating_goes_before_the_product():
+    assert battery.rating_wh(95.0, 14.4, 6.8) == 95.0
+
+
+def test_without_a_marking_the_product_stands_in():
+    assert battery.rating_wh(None, 14.4, 6.8) == pytest.approx(97.92)
+
+
+@pytest.mark.parametrize(("volts", "ampere_hours"), [(None, 6.8), (14.4, None)])
+def test_a_battery_without_any_rating_is_asked_for_one(volts, ampere_hours):
+    with pytest.raises(ValueError, match="give the marked Wh"):
+        battery.rating_wh(None, volts, ampere_hours)
+
+
+@pytest.mark.parametrize(("marked_wh", "disagrees"), [(98.0, False), (49.0, True), (196.0, True)])
+def test_a_label_that_does_not_agree_with_itself(marked_wh, disagrees):
+    assert battery.marking_disagrees(marked_wh, 14.4, 6.8) is disagrees
+
+
+@pytest.mark.parametrize("efficiency", [0.0, 1.2, float("nan")])
+def test_an_efficiency_that_cannot_be_is_refused(efficiency):
+    with pytest.raises(ValueError, match=r"efficiency is .*share above 0"):
+        battery.flashes_per_battery(100.0, 500.0, efficiency)

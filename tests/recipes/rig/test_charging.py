@@ -1,0 +1,135 @@
+"""What must hold for charging between two shoots."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from itertools import pairwise, product
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from recipes.rig import charging
+from recipes.rig.charging import ChargeJob, Charger, plan_charging
+
+JOBS = st.lists(
+    st.tuples(st.sampled_from(["rail", "clip"]), st.floats(0.5, 4.0), st.sampled_from([0.0, 0.25, 0.5])),
+    max_size=6,
+).map(lambda rows: [ChargeJob(f"B-{n}", *row) for n, row in enumerate(rows, 1)])
+CHARGERS = st.lists(
+    st.tuples(st.sampled_from([("rail",), ("clip",), ("rail", "clip")]), st.integers(1, 2)), max_size=2
+).map(lambda rows: [Charger(f"C-{n}", *row) for n, row in enumerate(rows, 1)])
+
+
+def rails(*hours: float) -> list[ChargeJob]:
+    return [ChargeJob(f"B-{number}", "rail", full_h) for number, full_h in enumerate(hours, 1)]
+
+
+@given(JOBS, CHARGERS, st.floats(0.0, 12.0), st.floats(0.0, 12.0))
+def test_a_slot_charges_one_fitting_battery_at_a_time_and_in_time(jobs, chargers, hours_h, attended_h):
+    plan = plan_charging(jobs, chargers, hours_h, attended_h)
+    fits = {charger.tag: charger.fits for charger in chargers}
+    fit = {job.tag: job.fit for job in jobs}
+    by_slot = defaultdict(list)
+    for slot in plan.slots:
+        assert fit[slot.battery] in fits[slot.charger]
+        assert slot.ends_h <= hours_h + 1e-6
+        assert slot.starts_h <= attended_h + 1e-6
+        by_slot[slot.charger, slot.slot].append(slot)
+    for row in by_slot.values():
+        row.sort(key=lambda slot: slot.starts_h)
+        assert all(one.ends_h <= later.starts_h + 1e-9 for one, later in pairwise(row))
+
+
+@given(JOBS, CHARGERS, st.floats(0.0, 12.0))
+def test_every_battery_is_full_or_named_as_short(jobs, chargers, hours_h):
+    plan = plan_charging(jobs, chargers, hours_h)
+    charged = {slot.battery: slot.ends_h - slot.starts_h for slot in plan.slots}
+    missing = {short.battery: short.missing_h for short in plan.short}
+    for job in jobs:
+        assert charged.get(job.tag, 0.0) + missing.get(job.tag, 0.0) == pytest.approx(job.needed_h, abs=1e-6)
+
+
+@settings(max_examples=60)
+@given(JOBS, CHARGERS, st.floats(0.0, 12.0), st.floats(0.0, 12.0))
+def test_a_proven_shortfall_is_one_that_no_sharing_out_avoids(jobs, chargers, hours_h, attended_h):
+    plan = plan_charging(jobs, chargers, hours_h, attended_h)
+    assert plan.proven
+    slots = [charger for charger in chargers for _ in range(charger.slots)]
+    possible = False
+    for choice in product(range(len(slots)), repeat=len(jobs)):
+        rows = defaultdict(list)
+        for job, index in zip(jobs, choice, strict=True):
+            rows[index].append(job)
+        possible = possible or all(
+            all(job.fit in slots[index].fits for job in row)
+            and sum(job.needed_h for job in row) <= hours_h + 1e-9
+            and sum(job.needed_h for job in row) - max(job.needed_h for job in row)
+            <= min(attended_h, hours_h) + 1e-9
+            for index, row in rows.items()
+        )
+    assert plan.all_full == possible
+
+
+def test_longest_first_alone_would_miss_this_plan():
+    # 3+3 in one slot, 2+2+2 in the other: longest first by free slot puts 3+2 and 3+2 and strands a 2.
+    plan = plan_charging(rails(3, 3, 2, 2, 2), [Charger("C-1", ("rail",), 2)], 6.0)
+    assert plan.all_full
+
+
+def test_overnight_nobody_changes_the_batteries():
+    two = rails(2, 3)
+    one_slot = [Charger("C-1", ("rail",), 1)]
+    assert plan_charging(two, one_slot, 14.0).all_full
+    assert plan_charging(two, one_slot, 14.0, attended_h=2.0).all_full
+    left = plan_charging(two, one_slot, 14.0, attended_h=1.0)
+    assert [short.why for short in left.short] == ["nobody is there to change it"]
+
+
+def test_the_longest_runs_on_through_the_night():
+    plan = plan_charging(rails(3, 2), [Charger("C-1", ("rail",), 1)], 14.0, attended_h=2.0)
+    assert [slot.battery for slot in plan.slots] == ["B-2", "B-1"]
+
+
+def test_a_battery_that_runs_out_of_time_says_how_full_it_will_be():
+    plan = plan_charging(rails(4), [Charger("C-1", ("rail",))], 3.0)
+    (short,) = plan.short
+    assert (short.missing_h, short.charged) == (pytest.approx(1.0), pytest.approx(0.75))
+    assert short.why == "time is up before it is full"
+
+
+def test_a_battery_that_no_charger_fits():
+    (short,) = plan_charging(rails(2), [Charger("C-1", ("clip",))], 9.0).short
+    assert short.why == "no charger here fits rail"
+
+
+def test_no_slot_left_in_time():
+    plan = plan_charging(rails(2, 2), [Charger("C-1", ("rail",))], 2.0)
+    assert [short.why for short in plan.short] == ["no slot is free in time"]
+
+
+def test_full_batteries_need_no_slot():
+    plan = plan_charging([ChargeJob("B-1", "rail", 2.0, charged=1.0)], [], 1.0)
+    assert plan.all_full
+    assert plan.slots == ()
+
+
+def test_a_search_that_gives_up_does_not_claim_a_proof(monkeypatch):
+    monkeypatch.setattr(charging, "SEARCH_STEPS", 3)
+    plan = plan_charging(rails(3, 3, 2, 2, 2), [Charger("C-1", ("rail",), 2)], 6.0)
+    assert not plan.all_full
+    assert not plan.proven
+
+
+@pytest.mark.parametrize(
+    ("make", "sentence"),
+    [
+        (lambda: ChargeJob("B-1", "rail", 0.0), "full_h of B-1 is 0"),
+        (lambda: ChargeJob("B-1", "rail", 1.0, charged=1.5), "charged of B-1 is 1.5"),
+        (lambda: Charger("C-1", ("rail",), 0), "slots of C-1 is 0"),
+        (lambda: plan_charging([], [], -1.0), "hours_h is -1"),
+    ],
+)
+def test_figures_that_cannot_be_are_refused_by_name(make, sentence):
+    with pytest.raises(ValueError, match=sentence):
+        make()

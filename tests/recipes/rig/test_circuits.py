@@ -1,0 +1,136 @@
+"""What must hold for circuits and generators."""
+
+from __future__ import annotations
+
+from itertools import permutations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from recipes.rig.circuits import (
+    BREAKER_BANDS,
+    Load,
+    average_draw_w,
+    breaker_at_inrush,
+    circuit_margin,
+    recycling_draw,
+    switch_on_order,
+)
+from recipes.rig.generator import generator_margin, run_time_h, usable_power
+from recipes.rig.place_rules import CONTINUOUS_RULES, DROP_LIMITS, OUTLETS, continuous_rule, drop_limits
+
+US = continuous_rule("US")
+LOADS = st.lists(
+    st.tuples(st.floats(0.0, 3000.0), st.floats(0.0, 3000.0), st.one_of(st.none(), st.floats(0.0, 100.0))),
+    max_size=5,
+).map(
+    lambda rows: [
+        Load(f"pack {n}", average, average + more, 0.0, inrush)
+        for n, (average, more, inrush) in enumerate(rows, 1)
+    ]
+)
+
+
+def test_short_flashing_counts_once_and_long_burning_more():
+    flashing = Load("pack", 800.0, 1100.0, hours=1.0)
+    burning = Load("panel", 800.0, 800.0, hours=3.0)
+    margin = circuit_margin([flashing, burning], 120.0, 20.0, US)
+    assert margin.counted_average_va == pytest.approx(800 + 1.25 * 800)
+    assert margin.average_margin_va == pytest.approx(600.0)
+    assert margin.peak_margin_va == pytest.approx(500.0)
+    assert margin.margin_va == pytest.approx(500.0)
+
+
+def test_the_rule_that_was_used_comes_with_the_answer():
+    assert circuit_margin([], 230.0, 16.0, continuous_rule("de")).rule.standing == "house policy"
+
+
+@given(LOADS, st.floats(0.0, 2000.0))
+def test_another_load_never_widens_the_margin(loads, extra_va):
+    before = circuit_margin(loads, 230.0, 16.0, US).margin_va
+    after = circuit_margin([*loads, Load("more", extra_va, extra_va)], 230.0, 16.0, US).margin_va
+    assert after <= before + 1e-6
+
+
+@given(LOADS)
+def test_no_order_of_switching_on_has_a_lower_highest_moment(loads):
+    ours = max((step.total_a for step in switch_on_order(loads, 230.0)), default=0.0)
+
+    def highest(order: tuple[Load, ...]) -> float:
+        running, peak = 0.0, 0.0
+        for load in order:
+            inrush = load.inrush_a if load.inrush_a is not None else load.peak_va / 230.0
+            peak = max(peak, running + inrush)
+            running += load.average_va / 230.0
+        return peak
+
+    assert ours == pytest.approx(min(highest(order) for order in permutations(loads)), abs=1e-9)
+
+
+@given(st.floats(0.0, 1000.0), st.floats(1.0, 63.0))
+def test_a_slower_breaker_type_never_trips_sooner(inrush_a, rated_a):
+    order = ["holds", "may trip", "trips"]
+    answers = [order.index(breaker_at_inrush(inrush_a, rated_a, kind)) for kind in "BCD"]
+    assert answers == sorted(answers, reverse=True)
+
+
+def test_the_bands_of_breakers_join():
+    assert [(band.holds_below, band.trips_from) for band in BREAKER_BANDS.values()] == [
+        (3.0, 5.0),
+        (5.0, 10.0),
+        (10.0, 20.0),
+    ]
+
+
+def test_an_unknown_breaker_is_asked_for_its_letter():
+    with pytest.raises(ValueError, match="give B, C or D"):
+        breaker_at_inrush(100.0, 16.0, "K")
+
+
+@given(st.floats(1.0, 3000.0), st.floats(0.1, 20.0), st.floats(0.3, 1.0), st.floats(0.3, 1.0))
+def test_a_poorer_power_factor_draws_more_for_the_same_watts(energy_ws, recycle_s, efficiency, factor):
+    poor = recycling_draw(energy_ws, recycle_s, efficiency, factor, 230.0)
+    good = recycling_draw(energy_ws, recycle_s, efficiency, 1.0, 230.0)
+    assert poor.power_w == good.power_w == average_draw_w(energy_ws, recycle_s, efficiency)
+    assert poor.current_a >= good.current_a
+
+
+def test_a_peak_below_the_average_is_refused():
+    with pytest.raises(ValueError, match="peak_va of panel is below its average_va"):
+        Load("panel", 500.0, 400.0)
+
+
+def test_a_generator_is_limited_by_peaks_in_va_and_by_averages_in_watts():
+    packs = [Load("pack", 350.0, 1200.0), Load("panel", 300.0, 300.0)]
+    margin = generator_margin(packs, 2200.0, power_factor=0.8)
+    assert margin.va_margin == pytest.approx(0.8 * 2200 - 1500)
+    assert margin.w_margin == pytest.approx(0.8 * 1760 - 650)
+    assert margin.carries
+
+
+@pytest.mark.parametrize(
+    ("average_va", "peak_va"),
+    [pytest.param(100.0, 1800.0, id="peak"), pytest.param(1500.0, 1500.0, id="engine")],
+)
+def test_a_generator_may_fail_on_either_limit(average_va, peak_va):
+    assert not generator_margin([Load("pack", average_va, peak_va)], 2200.0).carries
+
+
+def test_thin_air_takes_its_part():
+    assert usable_power(1000.0, 0.8, 0.1) == pytest.approx(720.0)
+
+
+def test_hours_on_a_tank():
+    assert run_time_h(4.0, 0.8) == pytest.approx(5.0)
+
+
+def test_every_dated_row_says_where_it_comes_from():
+    rows = (*CONTINUOUS_RULES, *DROP_LIMITS, continuous_rule("XX"), *drop_limits("XX"))
+    assert all(row.source and row.edition for row in rows)
+    assert all(outlet.source for outlet in OUTLETS)
+
+
+def test_elsewhere_the_drop_limits_are_house_policy():
+    assert {limit.standing for limit in drop_limits("fr")} == {"house policy"}
+    assert {limit.country for limit in drop_limits(" gb ")} == {"GB"}
