@@ -1,16 +1,28 @@
 """Where does everything stand on the floor plan?
 
 The plan is seen from above with the camera at the bottom, looking up the page; left on the page is left for the camera.
-Input is in metres in the frame of the calculation: origin on the floor at the mark, +y from the mark to the camera, +x
-at bearing 90. On the page x runs the other way, so that the drawing is turned by half a circle and never mirrored.
+The frame of the calculation has +y towards the camera and +x at bearing 90, so on the page x runs the other way: the
+drawing is turned by half a circle and never mirrored.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import atan2, cos, degrees, hypot, radians, sin, tan
-from typing import Literal
+from math import atan2, degrees, hypot, radians, tan
+
+from studio.web.drawings.plan_page import Outline, Page, Placed, Ray, towards, turn_deg, turned
+from studio.web.drawings.plan_scene import (
+    BoardMark,
+    CameraMark,
+    LightMark,
+    PlanRoom,
+    PlanScene,
+    Point,
+    SpotMark,
+    SunPatch,
+    WindowMark,
+)
 
 __all__ = [
     "BoardMark",
@@ -26,98 +38,206 @@ __all__ = [
     "floor_plan",
 ]
 
-Point = tuple[float, float]
-
-PAGE_WIDTH = 480.0
-"""Width of the drawing in its own units; the page scales it."""
-MARGIN_M = 0.6
-TALLEST = 640.0
-ROOM_FITS_TIMES = 2.6
-"""A room wider or deeper than this many times what stands in it is cut off at the edge of the drawing."""
-
-
-@dataclass(frozen=True)
-class PlanRoom:
-    """The room's rectangle: where its walls are from the mark, as the camera sees them."""
-
-    name: str
-    width_m: float
-    depth_m: float
-    mark_from_left_m: float
-    mark_from_far_m: float
+PAGE_WIDTH, PAGE_HEIGHT = 480.0, 560.0
+"""The most that the drawing takes, in its own units; the page scales it."""
+CLOSEST_UNITS_PER_M = 140.0
+MARGIN_M = 0.45
+WALL_WITHIN_M = 2.5
+BADGE_BEHIND = 22.0
+SCALE_BARS_M = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2)
 
 
 @dataclass(frozen=True)
-class WindowMark:
-    """A pane: two ends for one in a wall, four corners for one in the roof."""
+class FloorPlan:
+    """The whole drawing in its own units, y down the page. ``units_per_m`` is its scale."""
 
-    name: str
-    corners_m: tuple[Point, ...]
-
-
-@dataclass(frozen=True)
-class CameraMark:
-    """Where the camera stands, and how wide it sees. ``view_deg`` is the full horizontal angle."""
-
-    at_m: Point
-    view_deg: float
-    height_m: float
-    looks_at_m: Point = (0.0, 0.0)
-
-
-@dataclass(frozen=True)
-class LightMark:
-    """A light. ``aim_m`` is the point of the floor plan that it looks at; ``face_width_m`` the width of its emitting
-    face; ``setting`` in words, for the list."""
-
-    name: str
-    role: Literal["key", "fill", "rim", "background", "practical"]
-    source: Literal["strobe", "continuous"]
-    at_m: Point
-    aim_m: Point
-    height_m: float
-    face_width_m: float = 0.2
-    setting: str = ""
+    width: float
+    height: float
+    units_per_m: float
+    mark: Point
+    walls: str
+    panes: tuple[Outline, ...]
+    roof_panes: tuple[Outline, ...]
+    sun_patches: tuple[Outline, ...]
+    tolerance_area: Outline | None
+    spots: tuple[Placed, ...]
+    camera: Placed | None
+    view: str
+    lights: tuple[Placed, ...]
+    rays: tuple[Ray, ...]
+    boards: tuple[Placed, ...]
+    bar_m: float
+    bar_units: float
+    north_turn_deg: float | None
+    room_words: str
 
 
-@dataclass(frozen=True)
-class BoardMark:
-    """A board, flag, scrim or backdrop: a line of true width that looks to ``facing_deg``."""
+def floor_plan(scene: PlanScene) -> FloorPlan:
+    """Lay the scene out to scale.
 
-    name: str
-    at_m: Point
-    width_m: float
-    facing_deg: float
-    kind: Literal["board", "flag", "scrim", "backdrop"] = "board"
+    What stands in the room decides the frame; a wall further than 2.5 m (or three quarters of the set) beyond it is cut
+    off. A scene with nothing in it shows the mark in a square metre.
+    """
+    left, top, right, bottom = _frame(scene)
+    units_per_m = min(PAGE_WIDTH / (right - left), PAGE_HEIGHT / (bottom - top), CLOSEST_UNITS_PER_M)
+    page = Page(left, top, units_per_m)
+    width, height = (right - left) * units_per_m, (bottom - top) * units_per_m
+    bar_m = next((m for m in SCALE_BARS_M if m * units_per_m <= 0.3 * width), SCALE_BARS_M[-1])
+    return FloorPlan(
+        width=round(width, 1),
+        height=round(height, 1),
+        units_per_m=units_per_m,
+        mark=page.at((0.0, 0.0)),
+        walls=page.points(_walls(scene.room)) if scene.room else "",
+        panes=tuple(page.outline(w.name, w.corners_m) for w in scene.windows if len(w.corners_m) == 2),
+        roof_panes=tuple(page.outline(w.name, w.corners_m) for w in scene.windows if len(w.corners_m) > 2),
+        sun_patches=tuple(page.outline(sun.when, sun.outline_m) for sun in scene.sun_patches),
+        tolerance_area=page.outline("room to move", scene.tolerance_area_m) if scene.tolerance_area_m else None,
+        spots=tuple(_spot(page, spot) for spot in scene.spots),
+        camera=_camera(page, scene.camera) if scene.camera else None,
+        view=page.points(_view(scene.camera)) if scene.camera else "",
+        lights=tuple(_light(page, number, light) for number, light in enumerate(scene.lights, start=1)),
+        rays=tuple(_ray(page, light) for light in scene.lights),
+        boards=tuple(_board(page, number, board) for number, board in enumerate(scene.boards)),
+        bar_m=bar_m,
+        bar_units=round(bar_m * units_per_m, 1),
+        north_turn_deg=None if scene.north_deg is None else round((180.0 - scene.north_deg) % 360, 1),
+        room_words=_room_words(scene.room),
+    )
 
 
-@dataclass(frozen=True)
-class SpotMark:
-    """A place that matters: a zone off the mark."""
-
-    name: str
-    at_m: Point
+def _walls(room: PlanRoom) -> tuple[Point, ...]:
+    left, far = room.mark_from_left_m, -room.mark_from_far_m
+    right, near = left - room.width_m, far + room.depth_m
+    return (left, far), (right, far), (right, near), (left, near)
 
 
-@dataclass(frozen=True)
-class SunPatch:
-    """Where direct sun lies on the floor; ``when`` in words."""
+def _frame(scene: PlanScene) -> tuple[float, float, float, float]:
+    """Left, top, right, bottom on the page, in metres from the mark."""
+    stands = [turned(point) for point in _what_stands(scene)]
+    left, right = min(x for x, _ in stands) - MARGIN_M, max(x for x, _ in stands) + MARGIN_M
+    top, bottom = min(y for _, y in stands) - MARGIN_M, max(y for _, y in stands) + MARGIN_M
+    if scene.room is None:
+        return left, top, right, bottom
+    beyond = max(WALL_WITHIN_M, 0.75 * max(right - left, bottom - top))
+    edge = 0.12
+    walls = [turned(point) for point in _walls(scene.room)]
+    wall_left, wall_right = min(x for x, _ in walls) - edge, max(x for x, _ in walls) + edge
+    wall_top, wall_bottom = min(y for _, y in walls) - edge, max(y for _, y in walls) + edge
+    return (
+        min(left, wall_left) if wall_left > left - beyond else left,
+        min(top, wall_top) if wall_top > top - beyond else top,
+        max(right, wall_right) if wall_right < right + beyond else right,
+        max(bottom, wall_bottom) if wall_bottom < bottom + beyond else bottom,
+    )
 
-    when: str
-    outline_m: tuple[Point, ...]
+
+def _what_stands(scene: PlanScene) -> Iterator[Point]:
+    yield from ((-0.5, -0.5), (0.5, 0.5))
+    if scene.camera:
+        yield scene.camera.at_m
+    for light in scene.lights:
+        away = _away(light)
+        yield light.at_m[0] + 0.3 * away[0], light.at_m[1] + 0.3 * away[1]
+        yield from _ends(light.at_m, light.face_width_m, away)
+    for board in scene.boards:
+        yield from _ends(board.at_m, board.width_m, towards(board.facing_deg))
+    yield from (spot.at_m for spot in scene.spots)
+    yield from scene.tolerance_area_m
 
 
-@dataclass(frozen=True)
-class PlanScene:
-    """Everything that the plan can show. ``north_deg`` is the compass bearing of the mark-to-camera line, None when
-    nobody measured it. ``tolerance_area_m`` is the outline inside which the subject may move."""
+def _ends(at: Point, width_m: float, direction: Point) -> tuple[Point, Point]:
+    half = width_m / 2
+    across = direction[1] * half, -direction[0] * half
+    return (at[0] + across[0], at[1] + across[1]), (at[0] - across[0], at[1] - across[1])
 
-    camera: CameraMark | None = None
-    room: PlanRoom | None = None
-    windows: tuple[WindowMark, ...] = ()
-    lights: tuple[LightMark, ...] = ()
-    boards: tuple[BoardMark, ...] = ()
-    spots: tuple[SpotMark, ...] = ()
-    sun_patches: tuple[SunPatch, ...] = ()
-    tolerance_area_m: tuple[Point, ...] = ()
-    north_deg: float | None = None
+
+def _away(light: LightMark) -> Point:
+    """Unit vector from what the light is aimed at to the light; straight to the camera when it stands on its aim."""
+    x, y = light.at_m[0] - light.aim_m[0], light.at_m[1] - light.aim_m[1]
+    length = hypot(x, y)
+    return (x / length, y / length) if length > 1e-6 else (0.0, 1.0)
+
+
+def _light(page: Page, number: int, light: LightMark) -> Placed:
+    away = _away(light)
+    x, y = page.at(light.at_m)
+    behind = turned(away)
+    from_mark = hypot(*light.at_m)
+    bearing = degrees(atan2(*light.at_m)) % 360
+    words = (
+        f"{light.role}, {light.source}, bearing {bearing:.0f}°, {from_mark:.1f} m from the mark, "
+        f"{light.height_m:.1f} m high, face {light.face_width_m:.2g} m wide"
+    )
+    return Placed(
+        badge=str(number),
+        name=light.name,
+        kind=light.role,
+        source=light.source,
+        x=x,
+        y=y,
+        turn_deg=turn_deg((-away[0], -away[1])),
+        half=max(page.length(light.face_width_m / 2), 5.0),
+        badge_x=round(x + BADGE_BEHIND * behind[0], 1),
+        badge_y=round(y + BADGE_BEHIND * behind[1], 1),
+        words=f"{words}; {light.setting}" if light.setting else words,
+    )
+
+
+def _ray(page: Page, light: LightMark) -> Ray:
+    (x1, y1), (x2, y2) = page.at(light.at_m), page.at(light.aim_m)
+    mark = page.at((0.0, 0.0))
+    label_x, label_y = x1 + 0.42 * (mark[0] - x1), y1 + 0.42 * (mark[1] - y1)
+    return Ray(x1, y1, x2, y2, f"{hypot(*light.at_m):.1f} m", round(label_x, 1), round(label_y, 1))
+
+
+def _board(page: Page, number: int, board: BoardMark) -> Placed:
+    facing = towards(board.facing_deg)
+    x, y = page.at(board.at_m)
+    behind = turned(facing)
+    return Placed(
+        badge=chr(ord("A") + number % 26),
+        name=board.name,
+        kind=board.kind,
+        source="",
+        x=x,
+        y=y,
+        turn_deg=turn_deg(facing),
+        half=page.length(board.width_m / 2),
+        badge_x=round(x - BADGE_BEHIND * behind[0], 1),
+        badge_y=round(y - BADGE_BEHIND * behind[1], 1),
+        words=f"{board.kind}, {board.width_m:.1f} m wide, {hypot(*board.at_m):.1f} m from the mark",
+    )
+
+
+def _spot(page: Page, spot: SpotMark) -> Placed:
+    x, y = page.at(spot.at_m)
+    return Placed("", spot.name, "spot", "", x, y, 0.0, 0.0, x, y, f"{hypot(*spot.at_m):.1f} m from the mark")
+
+
+def _camera(page: Page, camera: CameraMark) -> Placed:
+    x, y = page.at(camera.at_m)
+    looks = camera.looks_at_m[0] - camera.at_m[0], camera.looks_at_m[1] - camera.at_m[1]
+    distance = hypot(*camera.at_m)
+    words = f"{distance:.1f} m from the mark, {camera.height_m:.1f} m high, sees {camera.view_deg:.0f}° across"
+    return Placed("", "Camera", "camera", "", x, y, turn_deg(looks), 0.0, x, y, words)
+
+
+def _view(camera: CameraMark) -> tuple[Point, ...]:
+    """The field of view as a triangle that ends a little behind what the camera looks at."""
+    x, y = camera.looks_at_m[0] - camera.at_m[0], camera.looks_at_m[1] - camera.at_m[1]
+    length = hypot(x, y) or 1.0
+    reach = length + min(1.5, 0.4 * length)
+    half = reach * tan(radians(min(camera.view_deg, 170.0) / 2))
+    end = camera.at_m[0] + x / length * reach, camera.at_m[1] + y / length * reach
+    one, other = _ends(end, 2 * half, (x / length, y / length))
+    return camera.at_m, one, other
+
+
+def _room_words(room: PlanRoom | None) -> str:
+    if room is None:
+        return "No room is given."
+    return (
+        f"{room.name}: {room.width_m:.1f} m wide, {room.depth_m:.1f} m deep; the mark is {room.mark_from_left_m:.1f} m "
+        f"from the left wall and {room.mark_from_far_m:.1f} m from the far wall, as the camera sees them."
+    )

@@ -79,6 +79,8 @@ class Row:
     column_percent: float | None
     whisker_from_percent: float | None
     whisker_to_percent: float | None
+    gap_from_percent: float | None
+    gap_to_percent: float | None
     off_scale: str
     ambient_px: float
     flash_px: float
@@ -86,7 +88,17 @@ class Row:
     @property
     def bracket_width_percent(self) -> float:
         """Width of the bracket."""
-        return self.bracket_to_percent - self.bracket_from_percent
+        return round(self.bracket_to_percent - self.bracket_from_percent, 3)
+
+    @property
+    def whisker_width_percent(self) -> float:
+        """Width of the whisker, 0 without one."""
+        return _width(self.whisker_from_percent, self.whisker_to_percent)
+
+    @property
+    def gap_width_percent(self) -> float:
+        """Width of what lies between the bracket and a column outside it, 0 for one inside."""
+        return _width(self.gap_from_percent, self.gap_to_percent)
 
 
 @dataclass(frozen=True)
@@ -139,23 +151,33 @@ def _ticks(low: int, high: int, x: _Position) -> Iterable[Tick]:
         yield Tick(x(third / 3), label, whole=rest == 0, zero=third == 0)
 
 
+def _width(start: float | None, end: float | None) -> float:
+    return 0.0 if start is None or end is None else round(end - start, 3)
+
+
 def _row(mark: ZoneMark, low: int, high: int, x: _Position) -> Row:
     predicted = mark.predicted_stops
-    column = whisker_from = whisker_to = None
+    column = whisker_from = whisker_to = gap_from = gap_to = None
     off_scale = ""
     if predicted is not None:
         column = x(predicted)
         off_scale = "below" if predicted < low - PADDING_STOPS else "above" if predicted > high + PADDING_STOPS else ""
         if mark.spread_stops and not off_scale:
             whisker_from, whisker_to = x(predicted - mark.spread_stops), x(predicted + mark.spread_stops)
+    bracket_from = 0.0 if mark.stays_dark else x(mark.target_stops - mark.tolerance_stops)
+    bracket_to = x(mark.target_stops + mark.tolerance_stops)
+    if column is not None and mark.off_stops:
+        gap_from, gap_to = (bracket_to, column) if mark.off_stops > 0 else (column, bracket_from)
     return Row(
         mark=mark,
-        bracket_from_percent=0.0 if mark.stays_dark else x(mark.target_stops - mark.tolerance_stops),
-        bracket_to_percent=x(mark.target_stops + mark.tolerance_stops),
+        bracket_from_percent=bracket_from,
+        bracket_to_percent=bracket_to,
         open_below=mark.stays_dark,
         column_percent=column,
         whisker_from_percent=whisker_from,
         whisker_to_percent=whisker_to,
+        gap_from_percent=gap_from,
+        gap_to_percent=gap_to,
         off_scale=off_scale,
         ambient_px=round(COLUMN_HEIGHT * mark.ambient_share, 2),
         flash_px=round(COLUMN_HEIGHT * mark.flash_share, 2),

@@ -16,3 +16,15 @@ def stops(value: float | None, digits: int = 1) -> str:
     if rounded == 0:
         return f"{0:.{digits}f}"
     return f"{'+' if rounded > 0 else '−'}{abs(rounded):.{digits}f}"
+
+
+@register.filter
+def percent(share: float | None) -> str:
+    """A share from 0 to 1 in whole percent: 30 %."""
+    return "–" if share is None else f"{float(share) * 100:.0f}\u00a0%"
+
+
+@register.filter
+def size(value: float | None, digits: int = 1) -> str:
+    """A number of stops without its sign: 0.7."""
+    return "–" if value is None else f"{abs(float(value)):.{digits}f}"
