@@ -72,3 +72,8 @@ def test_a_bag_that_rests_on_the_ground_holds_nothing():
 def test_the_push_that_tips_a_stand_at_its_top():
     # m g arm / h.
     assert stand.push_that_tips_n(9.0, 0.275, 2.5) == pytest.approx(9.71, abs=0.01)
+
+
+def test_the_ratio_this_house_asks_for():
+    # Policy: an overturning factor of 1.5 is quoted in secondary texts only.
+    assert stand.USUAL_TIPPING_RATIO == 1.5

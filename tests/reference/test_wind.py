@@ -98,3 +98,16 @@ def test_a_light_rig_slides_before_it_tips():
     # Coulomb, friction 0.4 from memory: 8 kg hold 31.38 N, less than 36.23 N of wind at 7.9 m/s.
     assert wind.friction_hold_n(8.0, 0.4) == pytest.approx(31.38, abs=0.01)
     assert wind.friction_hold_n(8.0, 0.4) < wind.wind_force_n(0.9 * 0.9, 7.9, 1.17)
+
+
+def test_the_upper_end_of_the_beaufort_scale():
+    # WMO scale, storm to hurricane: from memory.
+    assert [wind.beaufort(speed) for speed in (20.8, 24.4, 24.5, 28.4, 28.5, 32.6, 32.7, 60.0)] == [
+        9, 9, 10, 10, 11, 11, 12, 12,
+    ]  # fmt: skip
+
+
+def test_house_policy_on_wind():
+    # From memory, policy: gust factor 1.4, friction 0.4; overturning factor 1.5 is quoted in secondary texts only.
+    assert (wind.USUAL_GUST_FACTOR, wind.USUAL_FRICTION) == (1.4, 0.4)
+    assert wind.ballast_kg(100.0, 1.0, 0.275, 0.0) == wind.ballast_kg(100.0, 1.0, 0.275, 0.0, 1.5)

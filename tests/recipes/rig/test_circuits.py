@@ -14,6 +14,7 @@ from recipes.rig.circuits import (
     average_draw_w,
     breaker_at_inrush,
     circuit_margin,
+    inrush_let_through_a2s,
     recycling_draw,
     switch_on_order,
 )
@@ -134,3 +135,16 @@ def test_every_dated_row_says_where_it_comes_from():
 def test_elsewhere_the_drop_limits_are_house_policy():
     assert {limit.standing for limit in drop_limits("fr")} == {"house policy"}
     assert {limit.country for limit in drop_limits(" gb ")} == {"GB"}
+
+
+@given(st.floats(1e-5, 1e-2), st.floats(100.0, 400.0), st.floats(0.1, 5.0))
+def test_the_inrush_pulse_burns_as_much_as_the_capacitor_takes_up(capacitance_f, crest_v, loop_ohm):
+    # Half of what charges a capacitor through a resistor stays in the resistor: R times the integral is C U^2 / 2.
+    let_through = inrush_let_through_a2s(capacitance_f, crest_v, loop_ohm)
+    assert let_through * loop_ohm == pytest.approx(capacitance_f * crest_v**2 / 2)
+
+
+@pytest.mark.parametrize(("times", "answer"), [(3.0, "holds"), (5.0, "trips")])
+def test_at_the_ends_of_its_band_a_breaker_is_certain(times, answer):
+    # IEC 60898-1 tests type B at 3 and at 5 times its rating: it must hold, and it must trip.
+    assert breaker_at_inrush(times * 16.0, 16.0, "B") == answer
