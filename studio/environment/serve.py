@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from .data_folder import project_folder
-from .ports import address_of, listen_on, refuse_taken_port
+from .ports import address_of, listen_on, refuse_taken_port, sign_for
 from .progress import say
 from .sentences import CannotStart
 from .supervisor import Program, supervise
@@ -62,6 +62,7 @@ def serve(wanted: Wanted) -> int:
 
     # Held from here on, so that nobody else gets the port during the steps below.
     with listen_on(wanted.host, wanted.port) as bound:
+        sign_for(wanted.port)
         keep_database = _start_database()
         _prepare(wanted)
         for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
