@@ -1,20 +1,21 @@
 """Promising units, and everything that may become of a promise.
 
-Order of locks: the booking's row, then the rows of its units by id. Whoever changes promises of a unit holds that
-unit's lock, so decisions about one unit come one after the other; the exclusion constraint decides all the same.
+Each verb is one transaction that is tried again as a whole when it lost a race it may win the next time.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.db import IntegrityError, connection, transaction
+from django.db import IntegrityError, transaction
 
-from gear.booking.clashes import UnitTaken, in_the_way, instead_of, refuse_taken
+from gear.booking.claims import NO_UNIT_TWICE, claim, derive_anew, insert, retire_lapsed
+from gear.booking.clashes import refuse_taken
 from gear.booking.interval import Interval, Period, refuse_beyond_horizon
+from gear.booking.locks import locked, locked_by_id, locked_units, refuse_stale, unit_ids
 from gear.booking.models import Allocation, Booking
 from gear.booking.rules import (
     blocked_for,
@@ -27,15 +28,14 @@ from gear.booking.rules import (
     use_of,
 )
 from gear.booking.transactions import broken_constraint, in_one_transaction
-from gear.changes import announce
-from gear.errors import Conflict, FieldProblem, Gone, Invalid, StaleEdit
-from gear.inventory.models import Unit
+from gear.errors import Conflict, FieldProblem, Gone, Invalid
 
 __all__ = [
     "Move",
     "cancel",
     "close_booking",
     "confirm",
+    "exchange_units",
     "hold",
     "move_booking",
     "move_bookings",
@@ -47,7 +47,6 @@ __all__ = [
 
 State = Booking.State
 _BLOCKING = (State.HOLD, State.CONFIRMED)
-_NO_UNIT_TWICE = "booking_no_unit_twice"
 
 
 @dataclass(frozen=True)
@@ -94,41 +93,50 @@ def open_booking(
 
 
 @in_one_transaction
-def promise_units(booking: Booking, unit_ids: Collection[int], by: Any) -> list[Allocation]:
+def promise_units(booking: Booking, wanted: Collection[int], by: Any) -> list[Allocation]:
     """Promise these units for the whole of the booking, all or none; those it has already stay as they are.
 
     An enquiry only notes them. Raises `UnitTaken`, `Conflict` (unfit, lapsed, cancelled) or `Gone`.
     """
-    booking = _locked(booking)
+    booking = locked(booking)
     refuse_ended(booking)
     refuse_lapsed(booking)
-    units = _locked_units(unit_ids)
-    missing = sorted(set(unit_ids) - {unit.pk for unit in units})
+    units = locked_units(wanted)
+    missing = sorted(set(wanted) - {unit.pk for unit in units})
     if missing:
         raise Gone(f"There is no unit with the number {missing[0]}. Choose one from the list.")
     if booking.state == State.ENQUIRY:
         known = set(booking.allocations.values_list("unit_id", flat=True))
         refuse_unfit([unit for unit in units if unit.pk not in known])
-        _insert(booking, [unit for unit in units if unit.pk not in known], by, active=False)
+        insert(booking, [unit for unit in units if unit.pk not in known], by, active=False)
     else:
         standing = set(booking.allocations.filter(active=True).values_list("unit_id", flat=True))
-        _claim(booking, [unit for unit in units if unit.pk not in standing], by)
+        claim(booking, [unit for unit in units if unit.pk not in standing], by)
     return list(booking.allocations.filter(unit__in=units).select_related("unit__gear_type"))
 
 
 @in_one_transaction
-def release_units(booking: Booking, unit_ids: Collection[int], by: Any) -> int:
+def release_units(booking: Booking, unwanted: Collection[int], by: Any) -> int:
     """Let these units go again; how many went."""
-    booking = _locked(booking)
-    _locked_units(unit_ids)
-    gone, _ = booking.allocations.filter(unit_id__in=unit_ids).delete()
+    booking = locked(booking)
+    locked_units(unwanted)
+    gone, _ = booking.allocations.filter(unit_id__in=unwanted).delete()
     return gone
+
+
+@in_one_transaction
+def exchange_units(booking: Booking, give: Collection[int], take: Collection[int], by: Any) -> None:
+    """Let some units go and promise others, or change nothing. Locks both at once, by id. Raises as `promise_units`."""
+    locked(booking)
+    locked_units({*give, *take})
+    promise_units(booking, take, by)
+    release_units(booking, give, by)
 
 
 @in_one_transaction
 def hold(booking: Booking, by: Any, until: datetime | None = None, *, version: int | None = None) -> Booking:
     """Make it a hold, or renew one; a promise that had lapsed is a fresh check. Raises `UnitTaken`, `Conflict`."""
-    booking = _locked(booking, version)
+    booking = locked(booking, version)
     refuse_ended(booking)
     return _stand(booking, State.HOLD, hold_end(booking.starts_at, until, now()), by)
 
@@ -136,7 +144,7 @@ def hold(booking: Booking, by: Any, until: datetime | None = None, *, version: i
 @in_one_transaction
 def confirm(booking: Booking, by: Any, *, version: int | None = None) -> Booking:
     """Make the promise stand. A hold whose end has come is checked afresh. Raises `UnitTaken`, `Conflict`."""
-    booking = _locked(booking, version)
+    booking = locked(booking, version)
     if booking.state == State.CONFIRMED:
         return booking
     refuse_ended(booking)
@@ -146,13 +154,13 @@ def confirm(booking: Booking, by: Any, *, version: int | None = None) -> Booking
 @in_one_transaction
 def cancel(booking: Booking, by: Any, *, version: int | None = None) -> Booking:
     """Free its units at once, prep and turnaround included. Repeating it changes nothing."""
-    booking = _locked(booking, None)
+    booking = locked(booking, None)
     if booking.state == State.CANCELLED:
         return booking
     if booking.state == State.CLOSED:
         refuse_ended(booking)
-    _refuse_stale(booking, version)
-    _locked_units(_unit_ids(booking))
+    refuse_stale(booking, version)
+    locked_units(unit_ids(booking))
     booking.allocations.update(active=False)
     return _saved(booking, state=State.CANCELLED, hold_until=None)
 
@@ -160,7 +168,7 @@ def cancel(booking: Booking, by: Any, *, version: int | None = None) -> Booking:
 @in_one_transaction
 def uncancel(booking: Booking, by: Any, until: datetime | None = None) -> Booking:
     """Take a cancelled booking up again, as a hold; its units are a fresh check that may fail as a whole."""
-    booking = _locked(booking)
+    booking = locked(booking)
     if booking.state != State.CANCELLED:
         return booking
     return _stand(booking, State.HOLD, hold_end(booking.starts_at, until, now()), by)
@@ -169,10 +177,10 @@ def uncancel(booking: Booking, by: Any, until: datetime | None = None) -> Bookin
 @in_one_transaction
 def close_booking(booking: Booking, by: Any) -> Booking:
     """Its gear is back: what is left of the promised time is free from now plus turnaround."""
-    booking = _locked(booking)
+    booking = locked(booking)
     if booking.state == State.CLOSED:
         return booking
-    units = _locked_units(_unit_ids(booking))
+    units = locked_units(unit_ids(booking))
     at = now()
     if booking.starts_at < at < booking.ends_at:
         for unit in units:
@@ -201,10 +209,10 @@ def move_bookings(moves: Sequence[Move], by: Any, *, versions: dict[int, int] | 
     """
     at = now()
     wanted = {move.booking_id: move.period for move in moves}
-    bookings = [_locked_by_id(pk, (versions or {}).get(pk)) for pk in sorted(wanted)]
+    bookings = [locked_by_id(pk, (versions or {}).get(pk)) for pk in sorted(wanted)]
     units = {
         unit.pk: unit
-        for unit in _locked_units(
+        for unit in locked_units(
             Allocation.objects.filter(booking__in=wanted).values_list("unit_id", flat=True).distinct()
         )
     }
@@ -217,18 +225,16 @@ def move_bookings(moves: Sequence[Move], by: Any, *, versions: dict[int, int] | 
     for booking in moved:
         standing = booking.allocations.filter(active=True).values_list("unit_id", flat=True)
         mine = [units[pk] for pk in sorted(standing)]
-        _retire_lapsed(mine, use_of(booking), at, but=wanted)
+        retire_lapsed(mine, use_of(booking), at, but=wanted)
         refuse_taken(mine, use_of(booking), booking.zone, ignoring=wanted)
     try:
         with transaction.atomic():
-            _derive_anew(list(wanted))
+            derive_anew(list(wanted))
     except IntegrityError as error:
-        if broken_constraint(error) != _NO_UNIT_TWICE:
+        if broken_constraint(error) != NO_UNIT_TWICE:
             raise
         for booking in moved:
-            refuse_taken(
-                [units[pk] for pk in _unit_ids(booking)], use_of(booking), booking.zone, [booking.pk]
-            )
+            refuse_taken([units[pk] for pk in unit_ids(booking)], use_of(booking), booking.zone, [booking.pk])
         raise Conflict(
             "Two of these bookings would need the same unit at the same time, so none was moved. "
             "Give them times that do not overlap.",
@@ -238,95 +244,10 @@ def move_bookings(moves: Sequence[Move], by: Any, *, versions: dict[int, int] | 
 
 
 def _stand(booking: Booking, state: str, hold_until: datetime | None, by: Any) -> Booking:
-    units = _locked_units(_unit_ids(booking))
+    units = locked_units(unit_ids(booking))
     standing = set(booking.allocations.filter(active=True).values_list("unit_id", flat=True))
-    _claim(booking, [unit for unit in units if unit.pk not in standing], by)
+    claim(booking, [unit for unit in units if unit.pk not in standing], by)
     return _saved(booking, state=state, hold_until=hold_until)
-
-
-def _claim(booking: Booking, units: list[Unit], by: Any) -> None:
-    """Make active promises of these units, which are locked. The look beforehand only makes the sentence kind."""
-    if not units:
-        return
-    use = use_of(booking)
-    refuse_unfit(units)
-    _retire_lapsed(units, use, now(), but=[booking.pk])
-    refuse_taken(units, use, booking.zone, ignoring=[booking.pk])
-    known = set(booking.allocations.values_list("unit_id", flat=True))
-    try:
-        with transaction.atomic():
-            _insert(booking, [unit for unit in units if unit.pk not in known], by, active=True)
-            for unit in units:
-                if unit.pk in known:
-                    booking.allocations.filter(unit=unit).update(
-                        active=True, use=use.as_range, blocked=blocked_for(unit, use).as_range
-                    )
-    except IntegrityError as error:
-        if broken_constraint(error) != _NO_UNIT_TWICE:
-            raise
-        raise _lost_race(units, booking) from None
-
-
-def _lost_race(units: list[Unit], booking: Booking) -> Conflict:
-    use, ignoring = use_of(booking), [booking.pk]
-    found = in_the_way(units, use, ignoring)
-    if found:
-        return UnitTaken(found, instead_of([one.unit for one in found], use, ignoring), use, booking.zone)
-    tags = ", ".join(unit.tag for unit in units)
-    return Conflict(f"Somebody else asked for {tags} in this moment. Try again.", code="unit-taken")
-
-
-def _insert(booking: Booking, units: Iterable[Unit], by: Any, *, active: bool) -> None:
-    use = use_of(booking)
-    Allocation.objects.bulk_create(
-        Allocation(
-            booking=booking,
-            unit=unit,
-            use=use.as_range,
-            blocked=blocked_for(unit, use).as_range,
-            active=active,
-            promised_by=by,
-        )
-        for unit in units
-    )
-
-
-def _retire_lapsed(units: Iterable[Unit], use: Interval, at: datetime, but: Iterable[int]) -> None:
-    """Take what ended holds still keep out of the way; they come back only by a fresh check."""
-    woken = []
-    for unit in units:
-        gone = (
-            Allocation.objects.filter(
-                unit=unit,
-                active=True,
-                blocked__overlap=blocked_for(unit, use).as_range,
-                booking__state=State.HOLD,
-                booking__hold_until__lte=at,
-            )
-            .exclude(booking__in=list(but))
-            .update(active=False)
-        )
-        if gone:
-            woken.append(unit.pk)
-    announce("unit", woken)
-
-
-def _derive_anew(booking_ids: list[int]) -> None:
-    with connection.cursor() as cursor:
-        cursor.execute(
-            """
-            UPDATE booking_allocation a
-               SET use = tstzrange(b.starts_at, b.ends_at, '[)'),
-                   blocked = tstzrange(
-                       b.starts_at - make_interval(mins => COALESCE(u.prep_minutes, t.prep_minutes)),
-                       b.ends_at + make_interval(mins => COALESCE(u.turnaround_minutes, t.turnaround_minutes)),
-                       '[)')
-              FROM booking_booking b, inventory_unit u, catalogue_geartype t
-             WHERE a.booking_id = b.id AND u.id = a.unit_id AND t.id = u.gear_type_id
-               AND b.id = ANY(%s)
-            """,
-            [booking_ids],
-        )
 
 
 def _at(booking: Booking, period: Period) -> Booking:
@@ -346,32 +267,3 @@ def _saved(booking: Booking, **changes: Any) -> Booking:
     booking.version += 1
     booking.save()
     return booking
-
-
-def _locked(booking: Booking, version: int | None = None) -> Booking:
-    return _locked_by_id(booking.pk, version)
-
-
-def _locked_by_id(pk: int, version: int | None) -> Booking:
-    found = Booking.objects.select_for_update(no_key=True).filter(pk=pk).first()
-    if found is None:
-        raise Gone("That booking does not exist any more.")
-    _refuse_stale(found, version)
-    return found
-
-
-def _refuse_stale(booking: Booking, version: int | None) -> None:
-    if version is not None and booking.version != version:
-        raise StaleEdit(
-            f"“{booking.title}” was changed by somebody else in the meantime; nothing was overwritten. "
-            f"Look at what it says now, then make your change again."
-        )
-
-
-def _unit_ids(booking: Booking) -> list[int]:
-    return sorted(booking.allocations.values_list("unit_id", flat=True))
-
-
-def _locked_units(unit_ids: Iterable[int]) -> list[Unit]:
-    locked = Unit.objects.select_for_update(no_key=True, of=("self",)).filter(pk__in=list(unit_ids))
-    return list(locked.select_related("gear_type").order_by("pk"))

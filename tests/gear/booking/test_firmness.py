@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from gear.booking import rules, services
+from gear.booking import claims, rules, services
 from gear.booking.clashes import UnitTaken
 from gear.booking.models import Booking
 from gear.booking.queries import free_units
@@ -21,7 +21,7 @@ def clock(monkeypatch: pytest.MonkeyPatch):
     real = rules.now()
 
     def shift(**by: float) -> None:
-        for module in (rules, services):
+        for module in (rules, services, claims):
             monkeypatch.setattr(module, "now", lambda: real + timedelta(**by))
         monkeypatch.setattr("gear.booking.queries.now", lambda: real + timedelta(**by))
 

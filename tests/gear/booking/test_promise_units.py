@@ -3,7 +3,7 @@ from __future__ import annotations
 import pytest
 from django.db import IntegrityError, connection, transaction
 
-from gear.booking import services
+from gear.booking import claims, services
 from gear.booking.clashes import UnitTaken
 from gear.booking.models import Allocation, Booking
 from gear.booking.transactions import broken_constraint
@@ -168,7 +168,7 @@ def test_the_database_refuses_an_overlap_that_no_python_looked_at() -> None:
     booked(10, 12, unit)
     other = services.open_booking("B", between(11, 13), None, state="confirmed")
     with pytest.raises(IntegrityError) as refused, transaction.atomic():
-        services._insert(other, [unit], None, active=True)
+        claims.insert(other, [unit], None, active=True)
     assert broken_constraint(refused.value) == "booking_no_unit_twice"
 
 
@@ -223,7 +223,7 @@ def test_the_loser_of_a_race_that_the_look_did_not_see_reads_the_same_sentence(
 ) -> None:
     unit = a_unit(a_type(), tag="K-03")
     booked(10, 12, unit, title="Tram depot")
-    monkeypatch.setattr(services, "refuse_taken", lambda *args, **kwargs: None)
+    monkeypatch.setattr(claims, "refuse_taken", lambda *args, **kwargs: None)
     with pytest.raises(UnitTaken, match=r"K-03 .* is with “Tram depot”"):
         booked(11, 13, unit)
     assert Allocation.objects.filter(unit=unit).count() == 1
