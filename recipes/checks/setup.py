@@ -6,6 +6,7 @@ A `Setup` holds no database row and no clock: the same one always gives the same
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Generic, TypeVar
@@ -57,7 +58,7 @@ class Unit(Generic[S_co]):
     ``promised`` is True when this shoot holds it for its whole blocked interval; else ``clash`` says who has it.
     ``type_slug`` and ``type_name`` name its gear type. ``inspection_due`` is the day (YYYY-MM-DD) by which it must
     be inspected again, empty when nothing is due. ``health`` is the share of the rated capacity that a battery
-    still holds, as last measured.
+    still holds, as last measured; ``channel`` the radio channel that is set on it.
     """
 
     tag: str
@@ -71,6 +72,7 @@ class Unit(Generic[S_co]):
     inspection_due: str = ""
     health: float | None = None
     case_tag: str = ""
+    channel: int | None = None
 
 
 @dataclass(frozen=True)
@@ -100,8 +102,6 @@ class AssignedLight:
     receiver: Unit[ReceiverSpec] | None = None
     cables: tuple[Unit[CableSpec], ...] = ()
     circuit: str = ""
-    radio: str = ""
-    channel: int | None = None
 
 
 @dataclass(frozen=True)
@@ -134,7 +134,8 @@ class Circuit:
 class Room:
     """The room of the shoot, seen from the mark.
 
-    ``mark_m`` is where the mark stands, measured from the room's corner: x along the width, y along the depth.
+    ``mark_m`` is where the mark stands: metres from the left wall and from the far wall, as the camera sees them.
+    The left wall is then at x = +mark_m[0] and the far wall at y = -mark_m[1] of the mark's own frame.
     ``north_deg`` is the compass bearing of the mark-to-camera line.
     """
 
@@ -193,27 +194,22 @@ class Setup:
     def units(self) -> tuple[Unit[SpecSheet], ...]:
         """Every unit that has a job here, once each, in the order of the jobs."""
         found: dict[str, Unit[SpecSheet]] = {}
-        for one in (self.camera, self.lens, self.meter, self.trigger, *self.nd, *self.chargers):
-            if one is not None:
-                found.setdefault(one.tag, one)
-        for light in self.lights:
-            for one in (
-                *light.heads,
-                light.modifier,
-                light.board,
-                light.scrim,
-                *light.gels,
-                light.adapter,
-                light.stand,
-                light.board_stand,
-                light.boom,
-                *light.weights,
-                *(battery.unit for battery in light.batteries),
-                light.receiver,
-                *light.cables,
-            ):
-                if one is not None:
-                    found.setdefault(one.tag, one)
-        for packed in self.packed:
-            found.setdefault(packed.unit.tag, packed.unit)
+        for unit in self._jobs():
+            if unit is not None:
+                found.setdefault(unit.tag, unit)
         return tuple(found.values())
+
+    def _jobs(self) -> Iterator[Unit[SpecSheet] | None]:
+        yield from (self.camera, self.lens, self.meter, self.trigger)
+        yield from self.nd
+        yield from self.chargers
+        yield from self.distribution
+        for light in self.lights:
+            yield from light.heads
+            yield from (light.modifier, light.board, light.scrim, light.adapter, light.stand)
+            yield from (light.board_stand, light.boom, light.receiver)
+            yield from light.gels
+            yield from light.weights
+            yield from light.cables
+            yield from (battery.unit for battery in light.batteries)
+        yield from (packed.unit for packed in self.packed)

@@ -1,4 +1,6 @@
-from django.urls import path  # noqa: F401
+from django.urls import path
+
+from studio.readiness import api
 
 app_name = "api-readiness"
-urlpatterns = []
+urlpatterns = [path("shoots/<int:pk>/readiness", api.ShootReadiness.as_view(), name="shoot")]

@@ -1,0 +1,118 @@
+"""Is every zone inside its target?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import log2
+
+from recipes.checks.explanation import Explanation
+from recipes.checks.findings import Finding, Remedy, Status, Working
+from recipes.checks.prediction import Prediction, ZonePlacement
+from recipes.checks.setup import Setup
+
+__all__ = ["EXPLANATION", "check"]
+
+EXPLANATION = Explanation(
+    name="placement",
+    family="exposure",
+    title="Zones inside their targets",
+    question="With the assigned units at the settings they really have, where will each zone lie?",
+    formula=(
+        "P = log2( S · (E · t + H) / (C · N²) )   for a zone metered at the subject",
+        "P = log2( S · (L · t + J) / (K · N²) )   for a zone metered from the camera",
+        "margin = tolerance − | P − target |;   for a zone that stays dark: target + tolerance − P",
+    ),
+    symbols=(
+        ("P", "placement: stops above or below the metered tone"),
+        ("S", "ISO speed"),
+        ("N, t", "f-number; shutter time in seconds, both exact, not as engraved"),
+        ("E, L", "ambient: illuminance in lux; luminance in cd/m²"),
+        ("H, J", "flash: exposure in lux-seconds; in cd·s/m²"),
+        ("C, K", "the meter's constants"),
+    ),
+    assumes=(
+        "the ambient is what the recipe's readings say",
+        "spread: reading, spec sheet and room, added as independent, each weighted by its share of the light",
+    ),
+    source=("ISO 2720:1974, exposure meters", "ISO 12232, film speed of digital cameras"),
+)
+
+
+def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
+    """One finding a zone; value and limit in stops."""
+    for zone in prediction.zones:
+        yield _unknown(zone) if zone.placement is None else _known(setup, zone, zone.placement)
+
+
+def _unknown(zone: ZonePlacement) -> Finding:
+    return Finding(
+        check=EXPLANATION.name,
+        status="unknown",
+        about=zone.zone,
+        sentence=f"Nobody can say where {zone.zone} will lie: missing {zone.missing}.",
+        limit=zone.target,
+        unit="stops",
+        missing=zone.missing,
+    )
+
+
+def _known(setup: Setup, zone: ZonePlacement, placement: float) -> Finding:
+    off = placement - zone.target
+    margin = zone.tolerance - (off if zone.stays_dark else abs(off))
+    status: Status = "gap" if margin < -1e-9 else "tight" if margin < zone.spread_stops else "ok"
+    where = f"{zone.zone} at {placement:+.1f}, wanted {zone.target:+.1f} ±{zone.tolerance:.1f}"
+    if status == "gap":
+        sentence = f"{where}: {-margin:.1f} stops too {'bright' if off > 0 else 'dark'}."
+    elif status == "tight":
+        sentence = f"{where}: inside, but by less than the figures are sure of (±{zone.spread_stops:.1f})."
+    else:
+        sentence = f"{where}."
+    return Finding(
+        check=EXPLANATION.name,
+        status=status,
+        about=zone.zone,
+        sentence=sentence,
+        value=placement,
+        limit=zone.target,
+        margin=margin,
+        unit="stops",
+        spread=zone.spread_stops,
+        estimated=zone.estimated,
+        remedies=() if status == "ok" else tuple(_remedies(zone, off)),
+        workings=tuple(_workings(setup, zone, placement)),
+    )
+
+
+def _remedies(zone: ZonePlacement, off: float) -> Iterator[Remedy]:
+    if zone.ambient_share > 0.5:
+        yield Remedy(
+            f"Mostly ambient: a shutter time {abs(off):.1f} stops {'shorter' if off > 0 else 'longer'} moves it, "
+            "and leaves the flash alone while the shutter stays within sync.",
+            action="edit_recipe",
+            costs="every other zone's ambient part moves with it",
+        )
+    elif zone.light_shares:
+        name, _ = max(zone.light_shares, key=lambda share: share[1])
+        yield Remedy(
+            f"Mostly {name}: set it {abs(off):.1f} stops {'lower' if off > 0 else 'higher'}.",
+            action="edit_recipe",
+            costs=f"every zone that {name} reaches moves with it",
+        )
+
+
+def _workings(setup: Setup, zone: ZonePlacement, placement: float) -> Iterator[Working]:
+    camera = setup.look.camera
+    yield Working(
+        "camera",
+        "N, t, S exact",
+        f"{camera.aperture} → {camera.f_number:.3f}; {camera.shutter} → 1/{1 / camera.time_s:.1f} s",
+        f"ISO {camera.iso_exact:.0f}" + (f", ND {camera.nd_stops:g} stops" if camera.nd_stops else ""),
+    )
+    if zone.ambient_placement is not None:
+        yield Working("ambient", "P of the ambient alone", "", f"{zone.ambient_placement:+.2f} stops")
+    for name, share in zone.light_shares:
+        alone = placement + log2(share)
+        yield Working(name, "P of this light alone", f"{share:.0%} of the light here", f"{alone:+.2f} stops")
+    yield Working(
+        "together", "log2 of the sum of 2^P", "", f"{placement:+.2f} stops, spread ±{zone.spread_stops:.2f}"
+    )

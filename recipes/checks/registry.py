@@ -1,0 +1,66 @@
+"""Every check, registered in one place, in the order in which a practitioner would ask.
+
+To add a check: write one module here with ``EXPLANATION`` and ``check(setup, prediction)``, and add a line below.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from itertools import groupby
+
+from recipes.checks import placement, power_range
+from recipes.checks.explanation import Explanation
+from recipes.checks.findings import SEVERITY, Finding, Status, worst
+from recipes.checks.prediction import Prediction, predict
+from recipes.checks.setup import Setup
+
+__all__ = ["CHECKS", "Check", "Report", "explanation", "explanations", "run_checks"]
+
+
+@dataclass(frozen=True)
+class Check:
+    """A registered check: its explanation, and the function that answers."""
+
+    explanation: Explanation
+    answer: Callable[[Setup, Prediction], Iterable[Finding]]
+
+
+CHECKS: tuple[Check, ...] = tuple(
+    Check(module.EXPLANATION, module.check)
+    for module in (
+        placement,
+        power_range,
+    )
+)
+
+
+@dataclass(frozen=True)
+class Report:
+    """All findings for one setup, most severe first, and the prediction they speak of."""
+
+    findings: tuple[Finding, ...]
+    prediction: Prediction
+
+    @property
+    def worst(self) -> Status:
+        """The status that stands for them all."""
+        return worst(self.findings)
+
+
+def run_checks(setup: Setup) -> Report:
+    """Every check's findings; inside one severity they keep the order of the registry."""
+    prediction = predict(setup)
+    findings = [finding for check in CHECKS for finding in check.answer(setup, prediction)]
+    return Report(tuple(sorted(findings, key=lambda f: SEVERITY.index(f.status))), prediction)
+
+
+def explanation(name: str) -> Explanation:
+    """How the check of that name works; raises KeyError."""
+    return {check.explanation.name: check.explanation for check in CHECKS}[name]
+
+
+def explanations() -> list[tuple[str, list[Explanation]]]:
+    """Every check's explanation by family, in the order of the registry."""
+    every = [check.explanation for check in CHECKS]
+    return [(family, list(group)) for family, group in groupby(every, key=lambda e: e.family)]

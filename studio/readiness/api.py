@@ -1,0 +1,83 @@
+"""Readiness over the API."""
+
+from __future__ import annotations
+
+from django.shortcuts import get_object_or_404
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from gear.access import declares
+from studio.readiness.queries import readiness_of
+from studio.readiness.services import check_shoots
+from studio.shoots.models import Shoot
+
+
+class RemedySerializer(serializers.Serializer):
+    sentence = serializers.CharField()
+    action = serializers.CharField()
+    arguments = serializers.ListField(child=serializers.ListField(child=serializers.CharField()))
+    costs = serializers.CharField()
+
+
+class WorkingSerializer(serializers.Serializer):
+    name = serializers.CharField()
+    formula = serializers.CharField()
+    numbers = serializers.CharField()
+    result = serializers.CharField()
+
+
+class FindingSerializer(serializers.Serializer):
+    check = serializers.CharField()
+    status = serializers.ChoiceField(choices=["gap", "tight", "unknown", "ok"])
+    about = serializers.CharField()
+    sentence = serializers.CharField()
+    value = serializers.FloatField(allow_null=True)
+    limit = serializers.FloatField(allow_null=True)
+    margin = serializers.FloatField(allow_null=True)
+    unit = serializers.CharField()
+    spread = serializers.FloatField(allow_null=True)
+    estimated = serializers.BooleanField()
+    missing = serializers.CharField()
+    remedies = RemedySerializer(many=True)
+    workings = WorkingSerializer(many=True)
+    caution = serializers.CharField()
+
+
+class RecipeReadinessSerializer(serializers.Serializer):
+    position = serializers.IntegerField(source="shoot_recipe.position")
+    recipe = serializers.IntegerField(source="shoot_recipe.revision.recipe_id")
+    revision = serializers.IntegerField(source="shoot_recipe.revision.number")
+    title = serializers.CharField(source="shoot_recipe.revision.recipe.title")
+    status = serializers.ChoiceField(choices=["gap", "tight", "unknown", "ok", "stale"])
+    stale = serializers.BooleanField()
+    computed_at = serializers.DateTimeField(source="stored.computed_at", default=None)
+    fingerprint = serializers.CharField(source="stored.fingerprint", default="")
+    findings = FindingSerializer(many=True)
+    prediction = serializers.JSONField(source="stored.prediction", default=dict)
+
+
+class ReadinessSerializer(serializers.Serializer):
+    shoot = serializers.IntegerField()
+    recipes = RecipeReadinessSerializer(many=True)
+
+
+@declares("readiness", "read", POST="run")
+class ShootReadiness(APIView):
+    """The findings of a shoot; POST computes them again first."""
+
+    @extend_schema(responses=ReadinessSerializer, operation_id="shoot_readiness")
+    def get(self, request: Request, pk: int) -> Response:
+        return self._answer(get_object_or_404(Shoot, pk=pk))
+
+    @extend_schema(request=None, responses=ReadinessSerializer, operation_id="shoot_readiness_run")
+    def post(self, request: Request, pk: int) -> Response:
+        shoot = get_object_or_404(Shoot, pk=pk)
+        check_shoots([shoot])
+        return self._answer(shoot)
+
+    def _answer(self, shoot: Shoot) -> Response:
+        found = {"shoot": shoot.pk, "recipes": readiness_of([shoot])[shoot.pk]}
+        return Response(ReadinessSerializer(found).data)

@@ -1,0 +1,40 @@
+"""The periodic sweep for a machine without a broker: ``manage.py tick`` runs until it is stopped."""
+
+from __future__ import annotations
+
+import logging
+import signal
+import threading
+from typing import Any
+
+from django.core.management.base import BaseCommand
+from django.db import DatabaseError, close_old_connections
+
+from studio.readiness.tasks import sweep
+
+log = logging.getLogger(__name__)
+
+
+class Command(BaseCommand):
+    help = "Re-check whatever readiness is stale, every minute, until stopped."
+
+    def add_arguments(self, parser: Any) -> None:
+        parser.add_argument("--every", type=float, default=60.0, help="seconds between sweeps")
+        parser.add_argument("--once", action="store_true", help="sweep once and end")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        stopped = threading.Event()
+        for number in (signal.SIGTERM, signal.SIGINT):
+            signal.signal(number, lambda *_: stopped.set())
+        while not stopped.is_set():
+            close_old_connections()
+            try:
+                done = sweep()
+            except DatabaseError as error:
+                log.warning("sweep: the database did not answer (%s); trying again", error)
+            else:
+                if done:
+                    log.info("sweep: %d recipes checked", done)
+            if options["once"]:
+                return
+            stopped.wait(options["every"])

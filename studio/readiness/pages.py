@@ -1,0 +1,70 @@
+"""The readiness of a shoot: every recipe with its scale, its plan and its findings."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
+
+from gear.access import declares
+from recipes.checks.registry import explanation, explanations
+from studio.readiness.drawings import drawings_of
+from studio.readiness.mending import mend
+from studio.readiness.queries import readiness_of
+from studio.readiness.services import check_shoots
+from studio.shoots.models import Shoot
+
+__all__ = ["check_now", "how_it_works", "how_one_works", "mend_finding", "shoot_readiness"]
+
+
+@declares("readiness", "read")
+def shoot_readiness(request: HttpRequest, pk: int) -> HttpResponse:
+    """Each recipe of the shoot: where the zones will lie, and what is missing."""
+    shoot = get_object_or_404(
+        Shoot.objects.select_related("booking", "room__place", "photographer"), pk=pk
+    )
+    recipes = [(one, drawings_of(one)) for one in readiness_of([shoot])[shoot.pk]]
+    return render(
+        request,
+        "readiness/shoot.html",
+        {"shoot": shoot, "recipes": recipes, "any_stale": any(one.stale for one, _ in recipes)},
+    )
+
+
+@require_POST
+@declares("readiness", "run")
+def check_now(request: HttpRequest, pk: int) -> HttpResponse:
+    """Compute it again, here and now."""
+    shoot = get_object_or_404(Shoot, pk=pk)
+    check_shoots([shoot])
+    messages.success(request, "Checked with the figures of this moment.")
+    return redirect("readiness:shoot", pk=pk)
+
+
+@require_POST
+@declares("readiness", "run")
+def mend_finding(request: HttpRequest, pk: int, position: int) -> HttpResponse:
+    """Apply one remedy: the form names the finding and the remedy, and what they were computed from."""
+    said = mend(
+        shoot=get_object_or_404(Shoot, pk=pk),
+        position=position,
+        computed_from=request.POST.get("fingerprint", ""),
+        finding_number=request.POST.get("finding", ""),
+        remedy_number=request.POST.get("remedy", ""),
+        by=request.user,
+    )
+    messages.success(request, said)
+    return redirect("readiness:shoot", pk=pk)
+
+
+@declares("readiness", "read")
+def how_it_works(request: HttpRequest) -> HttpResponse:
+    """Every check, by family, with its question."""
+    return render(request, "readiness/checks.html", {"families": explanations()})
+
+
+@declares("readiness", "read")
+def how_one_works(request: HttpRequest, name: str) -> HttpResponse:
+    """One check explained: question, formula, source, what it takes for granted."""
+    return render(request, "readiness/check.html", {"check": explanation(name)})

@@ -1,0 +1,98 @@
+"""What is known about the shoots ahead, and whether it still holds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db.models import Q, QuerySet
+from django.utils import timezone
+
+from gear.booking.models import Booking
+from gear.changes import Change
+from recipes.checks.fingerprint import fingerprint
+from recipes.checks.setup import Setup
+from studio.readiness.models import Readiness
+from studio.readiness.setups import setups_for
+from studio.shoots.models import Shoot, ShootRecipe
+
+__all__ = ["RecipeReadiness", "coming_shoots", "readiness_of", "shoots_touched_by", "stale_shoots"]
+
+_PLANNED = [Booking.State.ENQUIRY, Booking.State.HOLD, Booking.State.CONFIRMED]
+
+
+@dataclass(frozen=True)
+class RecipeReadiness:
+    """One recipe at one shoot: what was found, and whether it still rests on today's inputs."""
+
+    shoot_recipe: ShootRecipe
+    stored: Readiness | None
+    setup: Setup
+    stale: bool
+
+    @property
+    def findings(self) -> list[dict[str, Any]]:
+        """The stored findings, most severe first; none when nothing has been computed."""
+        return self.stored.findings if self.stored else []
+
+    @property
+    def status(self) -> str:
+        """The worst stored status; ``stale`` when it no longer holds or was never computed."""
+        return "stale" if self.stale or self.stored is None else self.stored.worst
+
+
+def coming_shoots(now: datetime | None = None) -> QuerySet[Shoot]:
+    """Shoots that are planned and not over, soonest first."""
+    return Shoot.objects.filter(
+        booking__state__in=_PLANNED, booking__ends_at__gte=now or timezone.now()
+    ).select_related("booking", "room__place", "photographer")
+
+
+def readiness_of(shoots: Iterable[Shoot]) -> dict[int, list[RecipeReadiness]]:
+    """For each shoot (by id) its recipes in order. A fixed number of queries for any number of shoots."""
+    shoots = list(shoots)
+    setups = setups_for(shoots)
+    found: dict[int, list[RecipeReadiness]] = {shoot.pk: [] for shoot in shoots}
+    for shoot_recipe in (
+        ShootRecipe.objects.filter(pk__in=setups)
+        .select_related("readiness", "revision__recipe", "shoot__booking")
+        .order_by("position", "pk")
+    ):
+        stored = getattr(shoot_recipe, "readiness", None)
+        setup = setups[shoot_recipe.pk]
+        stale = stored is None or stored.fingerprint != fingerprint(setup)
+        found[shoot_recipe.shoot_id].append(RecipeReadiness(shoot_recipe, stored, setup, stale))
+    return found
+
+
+def stale_shoots(now: datetime | None = None) -> list[Shoot]:
+    """Coming shoots with at least one recipe whose readiness is missing or no longer holds."""
+    shoots = list(coming_shoots(now))
+    found = readiness_of(shoots)
+    return [shoot for shoot in shoots if any(one.stale for one in found[shoot.pk])]
+
+
+def shoots_touched_by(change: Change, now: datetime | None = None) -> list[int]:
+    """Ids of the coming shoots whose readiness may change with this change."""
+    touched: Q
+    match change.topic:
+        case "unit":
+            touched = Q(booking__allocations__unit__in=change.ids) | Q(
+                recipes__assignments__unit__in=change.ids
+            )
+        case "gear-type":
+            touched = Q(booking__allocations__unit__gear_type__in=change.ids) | Q(
+                recipes__assignments__unit__gear_type__in=change.ids
+            )
+        case "room":
+            touched = Q(room__in=change.ids)
+        case "shoot":
+            units = list(
+                Shoot.objects.filter(pk__in=change.ids).values_list("booking__allocations__unit", flat=True)
+            )
+            touched = Q(pk__in=change.ids) | Q(recipes__assignments__unit__in=[u for u in units if u])
+        case _:
+            return []
+    return sorted(set(coming_shoots(now).filter(touched).order_by().values_list("pk", flat=True)))

@@ -1,0 +1,167 @@
+"""From records to what the checks are given: the setup of each recipe at a shoot, in a fixed number of queries."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.db.models import Prefetch, Q
+
+from gear.booking.models import Allocation, Booking
+from gear.inventory.models import Condition, Unit
+from recipes.checks.setup import AssignedLight, BatteryState, PackedUnit, Setup
+from recipes.checks.setup import Unit as UnitSeen
+from studio.readiness.room import room_seen_from_the_mark
+from studio.shoots.models import Assignment, Job, Shoot, ShootRecipe
+
+__all__ = ["setups_for"]
+
+_STANDING = Q(booking__state__in=[Booking.State.HOLD, Booking.State.CONFIRMED, Booking.State.CLOSED])
+
+
+def setups_for(shoots: Iterable[Shoot]) -> dict[int, Setup]:
+    """The setup of every recipe of these shoots, by the id of its `ShootRecipe`.
+
+    The number of queries does not depend on how many shoots there are.
+    """
+    wanted = list(
+        Shoot.objects.filter(pk__in=[shoot.pk for shoot in shoots])
+        .select_related("booking", "room__place")
+        .prefetch_related(
+            "room__windows",
+            "room__circuits",
+            Prefetch("recipes", ShootRecipe.objects.select_related("revision")),
+            Prefetch(
+                "recipes__assignments", Assignment.objects.select_related("unit__gear_type", "unit__case")
+            ),
+            Prefetch(
+                "booking__allocations", Allocation.objects.select_related("unit__gear_type", "unit__case")
+            ),
+        )
+    )
+    others = _promises_nearby(wanted)
+    return {recipe.pk: _setup(shoot, recipe, others) for shoot in wanted for recipe in shoot.recipes.all()}
+
+
+def _promises_nearby(shoots: Sequence[Shoot]) -> dict[int, list[Allocation]]:
+    """Active promises to others, by unit, for every unit that has a job at these shoots."""
+    unit_ids = {
+        assignment.unit_id
+        for shoot in shoots
+        for recipe in shoot.recipes.all()
+        for assignment in recipe.assignments.all()
+    } | {allocation.unit_id for shoot in shoots for allocation in shoot.booking.allocations.all()}
+    if not unit_ids:
+        return {}
+    start = min(shoot.booking.starts_at for shoot in shoots)
+    end = max(shoot.booking.ends_at for shoot in shoots)
+    found: dict[int, list[Allocation]] = defaultdict(list)
+    for allocation in (
+        Allocation.objects.filter(_STANDING, unit__in=unit_ids, active=True, blocked__overlap=(start, end))
+        .select_related("booking")
+        .order_by("blocked")
+    ):
+        found[allocation.unit_id].append(allocation)
+    return found
+
+
+def _setup(shoot: Shoot, recipe: ShootRecipe, others: dict[int, list[Allocation]]) -> Setup:
+    assignments = list(recipe.assignments.all())
+    look = recipe.revision.look
+    eye = _Eye(shoot, others)
+    zone = ZoneInfo(shoot.booking.zone)
+    of_recipe: dict[str, list[Any]] = defaultdict(list)
+    of_light: dict[str, list[Assignment]] = defaultdict(list)
+    for assignment in assignments:
+        if assignment.light:
+            of_light[assignment.light].append(assignment)
+        else:
+            of_recipe[assignment.job].append(eye.sees(assignment.unit))
+    room = room_seen_from_the_mark(shoot.room)
+    return Setup(
+        look=look,
+        lights=tuple(_light(plan, of_light[plan.name], eye, room.temperature_c) for plan in look.lights),
+        room=room,
+        starts=shoot.booking.starts_at.astimezone(zone),
+        ends=shoot.booking.ends_at.astimezone(zone),
+        camera=_one(of_recipe[Job.CAMERA]),
+        lens=_one(of_recipe[Job.LENS]),
+        meter=_one(of_recipe[Job.METER]),
+        trigger=_one(of_recipe[Job.TRIGGER]),
+        nd=tuple(of_recipe[Job.ND]),
+        chargers=tuple(of_recipe[Job.CHARGER]),
+        distribution=tuple(of_recipe[Job.DISTRIBUTION]),
+        packed=tuple(
+            PackedUnit(eye.sees(allocation.unit), "packed")
+            for allocation in shoot.booking.allocations.all()
+            if allocation.active
+        ),
+    )
+
+
+def _light(plan: Any, assignments: list[Assignment], eye: _Eye, temperature_c: float | None) -> AssignedLight:
+    units: dict[str, list[Any]] = defaultdict(list)
+    for assignment in sorted(assignments, key=lambda a: (a.job, a.number)):
+        units[assignment.job].append(eye.sees(assignment.unit))
+    return AssignedLight(
+        plan=plan,
+        heads=tuple(units[Job.HEAD]),
+        modifier=_one(units[Job.MODIFIER]),
+        board=_one(units[Job.BOARD]),
+        scrim=_one(units[Job.SCRIM]),
+        gels=tuple(units[Job.GEL]),
+        adapter=_one(units[Job.ADAPTER]),
+        stand=_one(units[Job.STAND]),
+        board_stand=_one(units[Job.BOARD_STAND]),
+        boom=_one(units[Job.BOOM]),
+        weights=tuple(units[Job.WEIGHT]),
+        batteries=tuple(BatteryState(unit, temperature_c) for unit in units[Job.BATTERY]),
+        receiver=_one(units[Job.RECEIVER]),
+        cables=tuple(units[Job.CABLE]),
+        circuit=next((a.circuit for a in assignments if a.job == Job.HEAD and a.circuit), ""),
+    )
+
+
+class _Eye:
+    """How a unit looks from one shoot: its sheet, its state, and whether the shoot has it."""
+
+    def __init__(self, shoot: Shoot, others: dict[int, list[Allocation]]) -> None:
+        self.shoot = shoot
+        self.others = others
+        self.held = {a.unit_id for a in shoot.booking.allocations.all() if a.active}
+
+    def sees(self, unit: Unit) -> UnitSeen[Any]:
+        fit = unit.condition == Condition.READY
+        promised = unit.pk in self.held
+        return UnitSeen(
+            tag=unit.tag,
+            type_slug=unit.gear_type.slug,
+            type_name=str(unit.gear_type),
+            spec=unit.gear_type.sheet,
+            fit_for_use=fit,
+            why_not=""
+            if fit
+            else f"{unit.get_condition_display().lower()}: {unit.condition_note}".rstrip(": "),
+            promised=promised,
+            clash="" if promised else self._clash(unit),
+            inspection_due=unit.inspection_due.isoformat() if unit.inspection_due else "",
+            health=unit.health,
+            case_tag=unit.case.tag if unit.case else "",
+            channel=unit.radio_channel,
+        )
+
+    def _clash(self, unit: Unit) -> str:
+        booking = self.shoot.booking
+        for other in self.others.get(unit.pk, []):
+            if other.booking_id == booking.pk:
+                continue
+            if other.blocked.lower < booking.ends_at and other.blocked.upper > booking.starts_at:
+                until = other.blocked.upper.astimezone(ZoneInfo(booking.zone))
+                return f"with {other.booking.title} until {until:%a %d %b %H:%M}"
+        return ""
+
+
+def _one(units: list[Any]) -> Any:
+    return units[0] if units else None
