@@ -47,7 +47,8 @@ def secret_key() -> str:
 def make_folder(path: Path) -> Path:
     """The folder, made when missing: private, except that root's may be passed through by the server's user."""
     if not path.exists():
-        path.mkdir(mode=0o711 if os.geteuid() == 0 else 0o700, parents=True, exist_ok=True)
+        path.mkdir(parents=True, exist_ok=True)
+        path.chmod(0o711 if os.geteuid() == 0 else 0o700)
         give_to_owner(path)
     return path
 

@@ -29,6 +29,8 @@ PATIENCE_S = 120.0
 _guard = threading.RLock()
 # Descriptors of the users' lock files, kept open for the life of the process: that is what holds the server.
 _held: dict[Path, int] = {}
+# Keepers that this process started: remembered so that one that ended is reaped at the next look.
+_started: dict[Path, subprocess.Popen[bytes]] = {}
 
 
 @dataclass(frozen=True)

