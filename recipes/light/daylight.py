@@ -1,0 +1,203 @@
+"""How much light does a window give, through the day?
+
+The luminance of a pane as a camera or a spot meter sees it, and its illuminance on a face inside: sky above the
+horizon, ground below it, and the sun when its ray passes the glass. All of it at many instants at once. A reading
+taken at one hour is carried to another by the ratio of the model, which cancels what the model does not know: the
+level of that day, the dirt on the glass, the house across the street as long as it shades alike.
+
+Everything is in plan coordinates; see `pane` for how the plan lies on the compass.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+
+from recipes.light.pane import PARTS, Part, WindowPane, compass_to_plan, plan_to_compass, sample_pane
+from recipes.light.sky import Sky
+from recipes.light.sun import Site, unix_seconds
+from recipes.light.weather import Weather, sky_through
+from recipes.quantity import Array, at_least_zero, finite
+
+__all__ = [
+    "Interval",
+    "Receiver",
+    "Site",
+    "Sky",
+    "Weather",
+    "WindowLight",
+    "WindowPane",
+    "carry_reading",
+    "intervals_inside",
+    "pane_luminance_cd_m2",
+    "sky_through",
+    "window_light",
+]
+
+Curve = Callable[[Sequence[datetime]], Array]
+"""What a model says at each instant."""
+
+
+@dataclass(frozen=True)
+class Receiver:
+    """A flat face: its place (x, y, z) in the plan in metres, and the way it faces (any length)."""
+
+    point_m: tuple[float, float, float]
+    facing: tuple[float, float, float]
+
+    def __post_init__(self) -> None:
+        finite("point_m", np.array(self.point_m))
+        if not np.linalg.norm(finite("facing", np.array(self.facing))) > 0:
+            raise ValueError("facing is (0, 0, 0); give the direction the face looks to, such as (0, 1, 0).")
+
+    @property
+    def point(self) -> Array:
+        return np.array(self.point_m, dtype=np.float64)
+
+    @property
+    def normal(self) -> Array:
+        facing = np.array(self.facing, dtype=np.float64)
+        return np.asarray(facing / np.linalg.norm(facing), dtype=np.float64)
+
+
+@dataclass(frozen=True)
+class WindowLight:
+    """Illuminance from a window in lux, one entry an instant: from the sky, from the ground, from the sun itself."""
+
+    sky_lux: Array
+    ground_lux: Array
+    sun_lux: Array
+
+    @property
+    def diffuse_lux(self) -> Array:
+        return self.sky_lux + self.ground_lux
+
+    @property
+    def total_lux(self) -> Array:
+        return self.sky_lux + self.ground_lux + self.sun_lux
+
+    def __add__(self, other: WindowLight) -> WindowLight:
+        """Two windows together."""
+        return WindowLight(
+            self.sky_lux + other.sky_lux, self.ground_lux + other.ground_lux, self.sun_lux + other.sun_lux
+        )
+
+
+@dataclass(frozen=True)
+class Interval:
+    """From one instant to another, both included."""
+
+    start: datetime
+    end: datetime
+
+
+def window_light(pane: WindowPane, receiver: Receiver, sky: Sky, *, room_north_deg: float) -> WindowLight:
+    """Illuminance of a face inside from one window, at each instant of the sky, in lux.
+
+    Direct light only: what walls and floor add belongs to the room. The ground outside is taken as open and
+    unshaded. The sun counts where its centre's ray passes the glass.
+    Equation: ``E = integral of L(direction) tau(angle) cos(angle to the face) over the pane's solid angle``.
+    """
+    point, normal = receiver.point, receiver.normal
+    to_sun = compass_to_plan(sky.sun_direction, room_north_deg)
+    passes = pane.passes(point, to_sun, room_north_deg) & (to_sun[:, 2] > 0)
+    cosine = np.clip(to_sun @ pane.outward(room_north_deg), 0.0, 1.0)
+    through = np.asarray(pane.glass.transmittance(np.degrees(np.arccos(cosine))))
+    sun = np.where(passes, sky.direct_normal_lux * through * np.maximum(to_sun @ normal, 0.0), 0.0)
+    return WindowLight(
+        sky_lux=_from_part(pane, point, normal, sky, room_north_deg, "sky"),
+        ground_lux=_from_part(pane, point, normal, sky, room_north_deg, "ground"),
+        sun_lux=sun,
+    )
+
+
+def pane_luminance_cd_m2(
+    pane: WindowPane, seen_from: tuple[float, float, float], sky: Sky, *, room_north_deg: float
+) -> Array:
+    """Mean luminance of the whole pane seen from a point inside, one an instant, in cd/m2; the sun's disc left out.
+
+    What lies above the horizon of that point shows sky, the rest ground. 0 when the point does not see the pane.
+    """
+    point = np.array(seen_from, dtype=np.float64)
+    light = np.zeros(sky.diffuse_horizontal_lux.shape)
+    size = 0.0
+    for part in PARTS:
+        samples = sample_pane(pane, point, room_north_deg, part)
+        through = np.asarray(pane.glass.transmittance(samples.incidence_deg))
+        seen = sky.luminance_cd_m2(plan_to_compass(samples.directions, room_north_deg))
+        light = light + seen @ (through * samples.solid_angle_sr)
+        size += float(samples.solid_angle_sr.sum())
+    return light / size if size > 0 else light
+
+
+def carry_reading(reading: float, at: datetime, to: Sequence[datetime], curve: Curve) -> Array:
+    """What a reading taken at one instant becomes at others: one for each of ``to``, in the reading's own unit.
+
+    Parameters: ``reading`` in any unit proportional to light (lux or cd/m2, never EV); ``curve`` is the model,
+    such as ``lambda instants: window_light(...).total_lux``.
+    Raises ValueError when the model has no light at the time of the reading: then there is nothing to scale.
+    Equation: ``reading * curve(to) / curve(at)``.
+    """
+    value = float(at_least_zero("reading", reading))
+    modelled = np.asarray(curve([at, *to]), dtype=np.float64)
+    if not modelled[0] > 0:
+        raise ValueError(
+            f"the model has no daylight at {at.isoformat()}, when the reading was taken; take one by day, or check "
+            f"the place, the time zone and the window."
+        )
+    return np.asarray(value * modelled[1:] / modelled[0], dtype=np.float64)
+
+
+def intervals_inside(
+    instants: Sequence[datetime], values: Array, low: float, high: float
+) -> tuple[Interval, ...]:
+    """When a curve stays within ``[low, high]``, with straight lines between its points.
+
+    Raises ValueError when instants do not ascend, lengths differ or ``low`` is above ``high``.
+    """
+    seconds = unix_seconds(instants)
+    numbers = finite("values", values)
+    if numbers.shape != seconds.shape or np.any(np.diff(seconds) <= 0):
+        raise ValueError("give one value for each instant, with the instants in ascending order.")
+    if low > high:
+        raise ValueError(f"the bracket runs from {low:g} to {high:g}; give the lower end first.")
+    spans: list[tuple[float, float]] = []
+    for i in range(len(seconds)):
+        last = i == len(seconds) - 1
+        step = 0.0 if last else seconds[i + 1] - seconds[i]
+        rise = 0.0 if last else numbers[i + 1] - numbers[i]
+        entry, leave = _part_inside(float(numbers[i]), float(rise), low, high)
+        if entry <= leave:
+            spans.append((float(seconds[i] + entry * step), float(seconds[i] + leave * step)))
+    merged: list[tuple[float, float]] = []
+    for begin, end in spans:
+        if merged and begin <= merged[-1][1] + 1e-6:
+            merged[-1] = (merged[-1][0], max(end, merged[-1][1]))
+        else:
+            merged.append((begin, end))
+    zone = instants[0].tzinfo if instants else None
+    return tuple(
+        Interval(datetime.fromtimestamp(round(begin, 3), zone), datetime.fromtimestamp(round(end, 3), zone))
+        for begin, end in merged
+    )
+
+
+def _part_inside(start: float, rise: float, low: float, high: float) -> tuple[float, float]:
+    """The part of a step, 0 to 1, on which a straight line lies in the bracket; (1, 0) for none."""
+    if rise == 0:
+        return (0.0, 1.0) if low <= start <= high else (1.0, 0.0)
+    first, second = sorted(((low - start) / rise, (high - start) / rise))
+    return max(0.0, first), min(1.0, second)
+
+
+def _from_part(
+    pane: WindowPane, point: Array, normal: Array, sky: Sky, room_north_deg: float, part: Part
+) -> Array:
+    samples = sample_pane(pane, point, room_north_deg, part, normal)
+    through = np.asarray(pane.glass.transmittance(samples.incidence_deg))
+    weight = through * np.maximum(samples.directions @ normal, 0.0) * samples.solid_angle_sr
+    seen = sky.luminance_cd_m2(plan_to_compass(samples.directions, room_north_deg))
+    return np.asarray(seen @ weight, dtype=np.float64)

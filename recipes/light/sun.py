@@ -1,0 +1,204 @@
+"""Where is the sun, and when does it rise and set?
+
+The solar position algorithm of NREL (SPA), as pvlib computes it. Times are instants: an aware `datetime` of any zone
+is taken for what it is, so a day on which the clocks change is a day like another. Two elevations come back: the
+true one, and the apparent one that refraction lifts (by half a degree at the horizon, 0.16 degrees at 5). Sun
+patches and light follow the apparent one.
+
+Source: I. Reda, A. Andreas, *Solar Position Algorithm for Solar Radiation Applications*, NREL/TP-560-34302.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
+
+import numpy as np
+from numpy.typing import NDArray
+
+from recipes.quantity import Array, finite, within
+
+__all__ = ["Site", "SunPath", "SunTimes", "instants_through", "sun_path", "sun_times", "unix_seconds"]
+
+REFRACTION_AT_HORIZON_DEG = 0.5667
+YEARLY_MEAN_TEMPERATURE_C = 12.0
+
+
+@dataclass(frozen=True)
+class Site:
+    """A place on earth: degrees north and east (south and west negative), metres above the sea.
+
+    Raises ValueError when a coordinate is not on the globe.
+    """
+
+    latitude_deg: float
+    longitude_deg: float
+    altitude_m: float = 0.0
+
+    def __post_init__(self) -> None:
+        within("latitude_deg", self.latitude_deg, -90, 90)
+        within("longitude_deg", self.longitude_deg, -180, 180)
+        within("altitude_m", self.altitude_m, -450, 9000)
+
+    @property
+    def pressure_hpa(self) -> float:
+        """The standard atmosphere's pressure at this altitude."""
+        from pvlib.atmosphere import alt2pres
+
+        return float(alt2pres(self.altitude_m)) / 100
+
+
+@dataclass(frozen=True)
+class SunPath:
+    """The sun at one or many instants; every array has one entry an instant.
+
+    ``elevation_deg`` is the true elevation, ``apparent_elevation_deg`` the one with refraction;
+    ``azimuth_deg`` is counted from north, clockwise. Near the zenith the azimuth is ill-conditioned.
+    """
+
+    instants: tuple[datetime, ...]
+    elevation_deg: Array
+    apparent_elevation_deg: Array
+    azimuth_deg: Array
+
+    @property
+    def direction(self) -> Array:
+        """Unit vectors towards the apparent sun, (instants, 3): east, north, up."""
+        elevation = np.radians(self.apparent_elevation_deg)
+        azimuth = np.radians(self.azimuth_deg)
+        return np.stack(
+            [np.cos(elevation) * np.sin(azimuth), np.cos(elevation) * np.cos(azimuth), np.sin(elevation)],
+            axis=-1,
+        )
+
+    @property
+    def day_of_year(self) -> NDArray[np.int64]:
+        """1 for the first of January, counted in UTC."""
+        return np.array([at.astimezone(UTC).timetuple().tm_yday for at in self.instants], dtype=np.int64)
+
+
+@dataclass(frozen=True)
+class SunTimes:
+    """Rise and set within one local day, in that day's zone; None where there is none.
+
+    With both None the sun stays up all day (``up_all_day``) or below the horizon all day.
+    """
+
+    rise: datetime | None
+    set: datetime | None
+    noon: datetime
+    up_all_day: bool
+
+
+def instants_through(start: datetime, end: datetime, step_s: float = 300.0) -> tuple[datetime, ...]:
+    """Instants from ``start`` up to, and never past, ``end``, ``step_s`` seconds apart, in UTC.
+
+    Raises ValueError when an instant has no zone, the step is not above 0 or the end lies before the start.
+    """
+    first, last = unix_seconds([start, end])
+    if last < first:
+        raise ValueError(
+            f"the end, {end.isoformat()}, lies before the start, {start.isoformat()}; swap them."
+        )
+    if not step_s > 0:
+        raise ValueError(f"step_s is {step_s:g}; give a number of seconds above 0.")
+    steps = int((last - first) // step_s)
+    begin = start.astimezone(UTC)
+    return tuple(begin + timedelta(seconds=step_s * i) for i in range(steps + 1))
+
+
+def unix_seconds(instants: Sequence[datetime]) -> Array:
+    """Seconds since 1970-01-01 00:00 UTC. Raises ValueError for a time without a zone."""
+    for at in instants:
+        if at.utcoffset() is None:
+            raise ValueError(
+                f"{at.isoformat()} has no time zone; give an aware time, such as {at.isoformat()}+00:00 for UTC."
+            )
+    return np.array([at.timestamp() for at in instants], dtype=np.float64)
+
+
+def sun_path(
+    site: Site,
+    instants: Sequence[datetime],
+    *,
+    pressure_hpa: float | None = None,
+    temperature_c: float = YEARLY_MEAN_TEMPERATURE_C,
+    delta_t_s: float | None = None,
+) -> SunPath:
+    """The sun's elevation and azimuth at each instant, in degrees.
+
+    Parameters: ``instants`` are aware times. Pressure (hPa) and temperature (deg C) only move the refraction;
+    pressure follows from the altitude when left out. ``delta_t_s`` is the difference between terrestrial and
+    universal time; when left out it is estimated for the month.
+    Raises ValueError for times without a zone.
+    Source: NREL/TP-560-34302 through pvlib.
+    """
+    from pvlib import spa
+
+    seconds = unix_seconds(instants)
+    pressure = site.pressure_hpa if pressure_hpa is None else float(finite("pressure_hpa", pressure_hpa))
+    apparent_zenith, _zenith, apparent, true, azimuth, _eot = spa.solar_position(
+        seconds,
+        site.latitude_deg,
+        site.longitude_deg,
+        site.altitude_m,
+        pressure,
+        float(finite("temperature_c", temperature_c)),
+        _delta_t_s(seconds) if delta_t_s is None else delta_t_s,
+        REFRACTION_AT_HORIZON_DEG,
+        numthreads=1,
+    )
+    del apparent_zenith
+    return SunPath(
+        instants=tuple(instants),
+        elevation_deg=np.asarray(true, dtype=np.float64),
+        apparent_elevation_deg=np.asarray(apparent, dtype=np.float64),
+        azimuth_deg=np.asarray(azimuth, dtype=np.float64),
+    )
+
+
+def sun_times(site: Site, day: date, zone: tzinfo, *, delta_t_s: float | None = None) -> SunTimes:
+    """When the sun's upper edge rises and sets on a local day (from midnight to midnight in ``zone``).
+
+    At polar day and polar night both are None. On the first and last day of such a period only one of them may
+    be there, and the algorithm, made for middle latitudes, may miss it by minutes.
+    Source: NREL/TP-560-34302, A.2 (upper edge at -0.8333 degrees).
+    """
+    from pvlib import spa
+
+    begin = datetime.combine(day, time(), zone)
+    end = datetime.combine(day + timedelta(days=1), time(), zone)
+    first, last = unix_seconds([begin, end])
+    utc_midnights = np.array(
+        [datetime.combine(day + timedelta(days=n), time(), UTC).timestamp() for n in (-1, 0, 1)],
+        dtype=np.float64,
+    )
+    delta_t = _delta_t_s(utc_midnights) if delta_t_s is None else delta_t_s
+    transits, rises, sets = spa.transit_sunrise_sunset(
+        utc_midnights, site.latitude_deg, site.longitude_deg, delta_t, numthreads=1
+    )
+
+    def on_this_day(seconds: Array) -> list[datetime]:
+        return [datetime.fromtimestamp(float(s), zone) for s in seconds if first <= s < last]
+
+    rise, setting = on_this_day(rises), on_this_day(sets)
+    middle = float(transits[np.argmin(np.abs(transits - (first + last) / 2))])
+    noon = datetime.fromtimestamp(middle, zone)
+    highest = float(sun_path(site, [noon]).apparent_elevation_deg[0])
+    return SunTimes(
+        rise=rise[0] if rise else None,
+        set=setting[-1] if setting else None,
+        noon=noon,
+        up_all_day=not rise and not setting and highest > 0,
+    )
+
+
+def _delta_t_s(seconds: Array) -> float:
+    """Terrestrial minus universal time; it moves by less than a second a year."""
+    from pvlib import spa
+
+    if seconds.size == 0:
+        return 0.0
+    middle = datetime.fromtimestamp(float(seconds.mean()), UTC)
+    return float(spa.calculate_deltat(middle.year, middle.month))
