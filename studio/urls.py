@@ -10,6 +10,7 @@ from gear.access import everyone
 urlpatterns = [
     path("", include("studio.web.urls")),
     path("", include("studio.people.urls")),
+    path("gear/", include("gear.booking.urls")),
     path("gear/", include("gear.inventory.urls")),
     path("gear/types/", include("gear.catalogue.urls")),
     path("recipes/", include("recipes.records.urls")),
@@ -20,6 +21,7 @@ urlpatterns = [
     path("api/schema", everyone(SpectacularAPIView.as_view()), name="api-schema"),
     path("api/", include("gear.catalogue.api_urls")),
     path("api/", include("gear.inventory.api_urls")),
+    path("api/", include("gear.booking.api_urls")),
     path("api/", include("recipes.records.api_urls")),
     path("api/", include("studio.places.api_urls")),
     path("api/", include("studio.shoots.api_urls")),

@@ -1,0 +1,28 @@
+"""What a unit is promised for."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from gear.access import declares
+from gear.booking.queries import coming_promises
+from gear.errors import Gone
+from gear.inventory.models import Unit
+
+SHOWN = 50
+
+
+@declares("gear", "read")
+def unit_promises(request: HttpRequest, tag: str) -> HttpResponse:
+    """The coming promises of one unit, as a page or as the part of another page that htmx asks for."""
+    unit = Unit.objects.select_related("gear_type").filter(tag=tag).first()
+    if unit is None:
+        raise Gone(f"There is no unit with the tag {tag[:20]!r}.")
+    promises = list(coming_promises(unit)[:SHOWN])
+    part = bool(request.headers.get("HX-Request"))
+    return render(
+        request,
+        "booking/promises_of_unit.html" if part else "booking/unit_promises.html",
+        {"unit": unit, "promises": promises},
+    )

@@ -1,0 +1,6 @@
+from django.urls import path
+
+from gear.booking import pages
+
+app_name = "booking"
+urlpatterns = [path("<str:tag>/promises", pages.unit_promises, name="unit-promises")]

@@ -1,0 +1,145 @@
+"""The shapes in which shoots travel over the API."""
+
+from __future__ import annotations
+
+from rest_framework import serializers
+
+from gear.booking.models import Booking
+from gear.booking.rules import has_lapsed
+from studio.shoots.models import Job, Shoot
+
+__all__ = [
+    "AssignmentSerializer",
+    "ChangeSerializer",
+    "MoveSerializer",
+    "NewShootSerializer",
+    "ShootPageSerializer",
+    "ShootSerializer",
+    "ShootSummarySerializer",
+    "UnitJobSerializer",
+    "VersionSerializer",
+]
+
+
+class ShootSummarySerializer(serializers.Serializer):
+    """One line of the list. ``starts`` and ``ends`` are instants; the wall times are those of ``zone``."""
+
+    id = serializers.IntegerField()
+    title = serializers.CharField()
+    room = serializers.IntegerField(source="room_id")
+    room_name = serializers.CharField(source="room")
+    zone = serializers.CharField(source="booking.zone")
+    starts = serializers.DateTimeField(source="booking.starts_at")
+    ends = serializers.DateTimeField(source="booking.ends_at")
+    starts_wall = serializers.CharField(source="booking.starts_wall")
+    ends_wall = serializers.CharField(source="booking.ends_wall")
+    state = serializers.ChoiceField(source="booking.state", choices=Booking.State.choices)
+    hold_until = serializers.DateTimeField(source="booking.hold_until", allow_null=True)
+    lapsed = serializers.SerializerMethodField(help_text="the hold ended; its units are free for others")
+    photographer = serializers.CharField(source="photographer.username", default=None, allow_null=True)
+    version = serializers.IntegerField()
+
+    def get_lapsed(self, shoot: Shoot) -> bool:
+        return has_lapsed(shoot.booking)
+
+
+class AssignmentSerializer(serializers.Serializer):
+    """A unit and its job; ``recipe`` is the recipe's position, null for a unit without a job."""
+
+    unit = serializers.CharField(source="unit.tag")
+    recipe = serializers.IntegerField(source="shoot_recipe.position", allow_null=True)
+    light = serializers.CharField(allow_blank=True)
+    job = serializers.ChoiceField(choices=Job.choices)
+    number = serializers.IntegerField()
+    circuit = serializers.CharField(allow_blank=True, required=False)
+
+
+class JobOnShootSerializer(serializers.Serializer):
+    light = serializers.CharField(allow_blank=True)
+    job = serializers.ChoiceField(choices=Job.choices)
+    number = serializers.IntegerField()
+    unit = serializers.CharField(source="unit.tag")
+    circuit = serializers.CharField(allow_blank=True)
+
+
+class RecipeOnShootSerializer(serializers.Serializer):
+    position = serializers.IntegerField()
+    recipe = serializers.IntegerField(source="revision.recipe_id")
+    revision = serializers.IntegerField(source="revision.number")
+    title = serializers.CharField(source="revision.recipe.title")
+    assignments = JobOnShootSerializer(many=True)
+
+
+class PromiseSerializer(serializers.Serializer):
+    unit = serializers.CharField(source="unit.tag")
+    stands = serializers.BooleanField(help_text="false for an enquiry, a cancelled shoot or an ended hold")
+    blocked_from = serializers.DateTimeField(source="blocked.lower")
+    blocked_until = serializers.DateTimeField(source="blocked.upper")
+
+
+class ShootSerializer(ShootSummarySerializer):
+    """A shoot whole. ``version`` is also its ETag."""
+
+    assistant = serializers.CharField(source="assistant.username", default=None, allow_null=True)
+    notes = serializers.CharField(allow_blank=True)
+    recipes = RecipeOnShootSerializer(many=True, source="recipes.all")
+    units = PromiseSerializer(many=True, source="promises")
+
+
+class ShootPageSerializer(serializers.Serializer):
+    count = serializers.IntegerField()
+    next = serializers.CharField(allow_null=True)
+    previous = serializers.CharField(allow_null=True)
+    results = ShootSummarySerializer(many=True)
+
+
+class MoveSerializer(serializers.Serializer):
+    """Wall times ``YYYY-MM-DDTHH:MM`` in the zone of the room's place, or instants with an offset. A wall time that the
+    clocks repeat means the first, unless ``…_second``."""
+
+    starts = serializers.CharField(max_length=40)
+    ends = serializers.CharField(max_length=40)
+    starts_second = serializers.BooleanField(default=False)
+    ends_second = serializers.BooleanField(default=False)
+    version = serializers.IntegerField(required=False, min_value=1)
+
+
+class ChangeSerializer(MoveSerializer):
+    """What to change; what is left out stays."""
+
+    title = serializers.CharField(max_length=120)
+    notes = serializers.CharField(max_length=10_000, allow_blank=True)
+    room = serializers.IntegerField()
+    photographer = serializers.CharField(max_length=150)
+    assistant = serializers.CharField(max_length=150, allow_blank=True, allow_null=True)
+
+
+class NewShootSerializer(serializers.Serializer):
+    """A shoot to plan; ``recipes`` are ids, in order, taken at their newest revision."""
+
+    title = serializers.CharField(max_length=120)
+    room = serializers.IntegerField()
+    starts = serializers.CharField(max_length=40)
+    ends = serializers.CharField(max_length=40)
+    starts_second = serializers.BooleanField(default=False)
+    ends_second = serializers.BooleanField(default=False)
+    photographer = serializers.CharField(max_length=150, required=False, allow_null=True)
+    assistant = serializers.CharField(max_length=150, required=False, allow_null=True)
+    recipes = serializers.ListField(child=serializers.IntegerField(), max_length=50, default=list)
+    state = serializers.ChoiceField(choices=["enquiry", "hold", "confirmed"], default="hold")
+    hold_until = serializers.CharField(max_length=40, required=False, allow_null=True)
+    notes = serializers.CharField(max_length=10_000, allow_blank=True, default="")
+
+
+class UnitJobSerializer(serializers.Serializer):
+    """A unit's tag and the job it gets: ``recipe`` is the position on the shoot, null for no job."""
+
+    unit = serializers.CharField(max_length=20)
+    recipe = serializers.IntegerField(allow_null=True, default=None, min_value=1)
+    light = serializers.CharField(max_length=60, allow_blank=True, default="")
+    job = serializers.CharField(max_length=20, allow_blank=True, default="")
+    number = serializers.IntegerField(default=1)
+
+
+class VersionSerializer(serializers.Serializer):
+    version = serializers.IntegerField(required=False, min_value=1)
