@@ -59,7 +59,7 @@ Step = Literal["1", "1/2", "1/3", "1/10"]
 class Sheet(BaseModel):
     """Frozen, and strict about names: a misspelt field is an error, not a lost figure."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 class FigureSource(Sheet):

@@ -7,8 +7,9 @@ from functools import cached_property
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, RegexValidator
 from django.db import models
-from pydantic import ValidationError as SheetError
 
+from gear.catalogue.entry import read_sheet
+from gear.errors import Invalid
 from gear.specs import KINDS, SpecSheet, parse_spec
 
 
@@ -38,20 +39,16 @@ class GearType(models.Model):
 
     def clean(self) -> None:
         try:
-            sheet = parse_spec({**self.spec, "kind": self.kind})
-        except SheetError as error:
-            raise ValidationError({"spec": [_sheet_sentence(entry) for entry in error.errors()]}) from None
-        self.spec = sheet.model_dump(mode="json", exclude_defaults=True) | {"kind": self.kind}
+            self.spec = read_sheet(self.kind, self.spec)
+        except Invalid as refusal:
+            raise ValidationError(
+                {"spec": [f"{p.where.removeprefix('spec.')}: {p.expected}" for p in refusal.problems]}
+            ) from None
 
     @cached_property
     def sheet(self) -> SpecSheet:
         """The spec sheet as a typed value."""
         return parse_spec({**self.spec, "kind": self.kind})
-
-
-def _sheet_sentence(entry: object) -> str:
-    where = ".".join(str(part) for part in entry["loc"][1:]) or "sheet"  # type: ignore[index]
-    return f"{where}: {str(entry['msg']).removeprefix('Value error, ')}"  # type: ignore[index]
 
 
 TAG = RegexValidator(

@@ -1,4 +1,12 @@
-from django.urls import path  # noqa: F401
+from django.urls import path
+
+from gear.catalogue import pages
 
 app_name = "catalogue"
-urlpatterns = []
+urlpatterns = [
+    path("", pages.types, name="types"),
+    path("new/", pages.type_new, name="type-new"),
+    path("export/", pages.types_export, name="types-export"),
+    path("<slug:slug>/", pages.type_page, name="type"),
+    path("<slug:slug>/edit/", pages.type_edit, name="type-edit"),
+]

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from django.conf import settings
+from django.contrib.postgres.indexes import GinIndex, OpClass
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.db.models.functions import Upper
 
 from gear.catalogue.models import TAG, GearType
 
@@ -56,6 +58,10 @@ class Unit(models.Model):
 
     class Meta:
         ordering = ["tag"]
+        indexes = [
+            GinIndex(OpClass(Upper("tag"), name="gin_trgm_ops"), name="inventory_tag_search"),
+            GinIndex(OpClass(Upper("serial"), name="gin_trgm_ops"), name="inventory_serial_search"),
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(tag__regex=r"^[A-Z0-9][A-Z0-9-]{0,18}[A-Z0-9]$"), name="inventory_tag_form"
@@ -100,6 +106,12 @@ class CareEntry(models.Model):
     kind = models.CharField(max_length=12, choices=Kind)
     text = models.CharField(max_length=500)
     happened_on = models.DateField()
+    health = models.FloatField(
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0.05), MaxValueValidator(1.2)],
+        help_text="for a measured battery: share of its rated capacity",
+    )
     entered_at = models.DateTimeField(auto_now_add=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     condition_before = models.CharField(max_length=12, choices=Condition, blank=True)
@@ -110,3 +122,29 @@ class CareEntry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.unit}: {self.get_kind_display()} {self.happened_on}"
+
+
+class ImportDraft(models.Model):
+    """An uploaded file between its dry run and its confirmation, so that both judge the same text."""
+
+    class What(models.TextChoices):
+        UNITS = "units", "Units"
+        GEAR_TYPES = "gear-types", "Gear types"
+
+    what = models.CharField(max_length=12, choices=What)
+    file_name = models.CharField(max_length=120, blank=True)
+    text = models.TextField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
+    made_at = models.DateTimeField(auto_now_add=True)
+    expires_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["-made_at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(what__in=["units", "gear-types"]), name="inventory_known_import"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_what_display()} from {self.file_name or 'a file'}"

@@ -1,0 +1,44 @@
+"""Rules of the store that need no database."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from gear.errors import Conflict
+from gear.inventory.models import Condition
+
+__all__ = ["case_loop", "condition_after_fault", "may_become", "needs_inspection"]
+
+
+def condition_after_fault(now: str) -> str:
+    """What a reported fault makes of a unit: out of use at once. One in repair stays there, a found one is not lost
+    any more, and what is written off stays written off.
+    """
+    if now in (Condition.REPAIR, Condition.WRITTEN_OFF):
+        return now
+    return Condition.QUARANTINE
+
+
+def needs_inspection(now: str, then: str) -> bool:
+    """Whether somebody must have looked at the unit: for every way back into use."""
+    return then == Condition.READY and now != Condition.READY
+
+
+def may_become(tag: str, now: str, then: str) -> None:
+    """Raises `Conflict` where a change of condition would change nothing."""
+    if now == then:
+        label = Condition(now).label.lower()
+        raise Conflict(
+            f"{tag} is {label} already.", ways_out=("Write a care entry if there is something to add.",)
+        )
+
+
+def case_loop(tag: str, case: str | None, case_of: Callable[[str], str | None]) -> tuple[str, ...]:
+    """The loop that would arise if ``tag`` travelled in ``case``: the tags on the way back to it, empty for none."""
+    way: list[str] = []
+    while case is not None and case not in way:
+        way.append(case)
+        if case == tag:
+            return (tag, *way)
+        case = case_of(case)
+    return ()
