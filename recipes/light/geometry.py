@@ -1,0 +1,316 @@
+"""Where do things stand, which way do they look, and how large are their faces?
+
+The frame: origin on the floor at the mark, +y from the mark to the camera, z up, metres. A bearing is counted
+clockwise from the mark-to-camera line seen from above, so +x is bearing 90 and
+``(x, y) = distance · (sin b, cos b)``. A subject that faces the camera faces +y.
+
+Points and directions are arrays whose last axis is (x, y, z). A face has a front, the side its normal points to.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from recipes.quantity import Array, Numbers, above_zero, at_least_zero, finite
+
+__all__ = [
+    "Disc",
+    "Face",
+    "Polygon",
+    "TowardsNowhere",
+    "direction",
+    "disc",
+    "dot",
+    "facing",
+    "position",
+    "rectangle",
+    "unit",
+]
+
+FLAT_WITHIN = 1e-6
+"""How far, as a part of its size, a corner may lie off the plane of its polygon."""
+
+
+class TowardsNowhere(ValueError):
+    """A direction was asked for between two points that are one."""
+
+
+def dot(first: Array, second: Array) -> Array:
+    """Scalar product over the last axis."""
+    return np.asarray(np.einsum("...i,...i->...", first, second), dtype=np.float64)
+
+
+def unit(vectors: ArrayLike) -> Array:
+    """The vectors at length 1, (..., 3). Raises `TowardsNowhere` when one has no length."""
+    given = finite("a direction", np.asarray(vectors, dtype=np.float64))
+    length = np.sqrt(dot(given, given))
+    if np.any(length == 0):
+        raise TowardsNowhere(
+            "a direction has no length: the two points are one; move one of them, or say which way it faces."
+        )
+    return np.asarray(given / length[..., None], dtype=np.float64)
+
+
+def position(bearing_deg: Numbers, distance_m: Numbers, height_m: Numbers) -> Array:
+    """A point (..., 3) from its bearing at the mark in degrees, level distance and height above the floor in m."""
+    bearing, distance, height = np.broadcast_arrays(
+        np.radians(finite("bearing_deg", bearing_deg)),
+        at_least_zero("distance_m", distance_m),
+        finite("height_m", height_m),
+    )
+    return np.stack([distance * np.sin(bearing), distance * np.cos(bearing), height], axis=-1)
+
+
+def facing(bearing_deg: Numbers, up_deg: Numbers = 0.0) -> Array:
+    """The unit vector (..., 3) of something that looks towards a bearing, and ``up_deg`` above the level."""
+    bearing, up = np.broadcast_arrays(
+        np.radians(finite("bearing_deg", bearing_deg)), np.radians(finite("up_deg", up_deg))
+    )
+    level = np.cos(up)
+    return np.stack([level * np.sin(bearing), level * np.cos(bearing), np.sin(up)], axis=-1)
+
+
+def direction(start_m: ArrayLike, end_m: ArrayLike) -> Array:
+    """The unit vector (..., 3) from one point to another. Raises `TowardsNowhere` when they are one."""
+    return unit(np.asarray(end_m, dtype=np.float64) - np.asarray(start_m, dtype=np.float64))
+
+
+class Face:
+    """A flat thing with a front: a softbox, a board, a window, a wall. Either a `Polygon` or a `Disc`."""
+
+    centre: Array
+    normal: Array
+    area_m2: float
+    across_m: float
+
+    def contains(self, points: Array) -> NDArray[np.bool_]:
+        """Whether points of the face's plane (..., 3) lie on the face."""
+        raise NotImplementedError
+
+    def nearest_to(self, points: Array) -> Array:
+        """The point of the face (..., 3) nearest to each point; for a polygon with inward corners, of its hull."""
+        raise NotImplementedError
+
+    def corners_round(self) -> Array:
+        """Corners (n, 3) that hold the whole face between them."""
+        raise NotImplementedError
+
+    def turned_over(self) -> Face:
+        """The same face with its front on the other side."""
+        raise NotImplementedError
+
+    def height_over(self, points: Array) -> Array:
+        """How far points (..., 3) lie before the face, in m; negative behind it."""
+        return dot(points - self.centre, self.normal)
+
+
+@dataclass(frozen=True, eq=False)
+class Polygon(Face):
+    """A flat polygon; its corners (n, 3) run anticlockwise seen from the front.
+
+    Raises ValueError when there are fewer than three corners, when they do not lie in one plane, or span no area.
+    """
+
+    corners: Array
+
+    def __post_init__(self) -> None:
+        corners = finite("corners", self.corners)
+        if corners.ndim != 2 or corners.shape[0] < 3 or corners.shape[1] != 3:
+            raise ValueError(f"corners have the shape {corners.shape}; give three or more rows of x, y, z.")
+        object.__setattr__(self, "corners", corners)
+        if self.area_m2 <= 1e-12 * self.across_m**2:
+            raise ValueError("the corners span no area; give a face with a width and a height above 0.")
+        if np.max(np.abs(self.height_over(corners))) > FLAT_WITHIN * self.across_m:
+            raise ValueError("the corners do not lie in one plane; split the face into flat ones.")
+
+    @cached_property
+    def _area_vector(self) -> Array:
+        arms = self.corners - self.corners[0]
+        return np.asarray(np.cross(arms[:-1], arms[1:]).sum(axis=0) / 2.0, dtype=np.float64)
+
+    @cached_property
+    def area_m2(self) -> float:  # type: ignore[override]
+        """Area in m²."""
+        return float(np.linalg.norm(self._area_vector))
+
+    @cached_property
+    def normal(self) -> Array:  # type: ignore[override]
+        """Unit vector (3,) out of the front."""
+        return self._area_vector / self.area_m2
+
+    @cached_property
+    def centre(self) -> Array:  # type: ignore[override]
+        """Centre of the area, (3,)."""
+        arms = self.corners - self.corners[0]
+        weights = np.cross(arms[:-1], arms[1:]) @ self.normal
+        middles = (arms[:-1] + arms[1:]) / 3.0
+        return np.asarray(self.corners[0] + weights @ middles / weights.sum(), dtype=np.float64)
+
+    @cached_property
+    def across_m(self) -> float:  # type: ignore[override]
+        """The longest distance between two corners in m: the one that the five-times rule is about."""
+        between = self.corners[:, None] - self.corners[None, :]
+        return float(np.sqrt(np.max(dot(between, between))))
+
+    @cached_property
+    def is_convex(self) -> bool:
+        """Whether no corner points inwards."""
+        edges = np.roll(self.corners, -1, axis=0) - self.corners
+        turns = np.cross(edges, np.roll(edges, -1, axis=0)) @ self.normal
+        return bool(np.all(turns >= -1e-9 * self.area_m2))
+
+    @cached_property
+    def is_parallelogram(self) -> bool:
+        """Whether it has four corners and opposite sides run alike: a rectangle, usually."""
+        if len(self.corners) != 4:
+            return False
+        a, b, c, d = self.corners
+        return bool(np.linalg.norm(a - b + c - d) <= 1e-9 * self.across_m)
+
+    def contains(self, points: Array) -> NDArray[np.bool_]:
+        """Whether points of the plane (..., 3) lie on the face, by counting the edges a ray crosses."""
+        along, up = self._axes
+        x, y = (points - self.centre) @ along, (points - self.centre) @ up
+        corner_x, corner_y = (self.corners - self.centre) @ along, (self.corners - self.centre) @ up
+        inside = np.zeros(x.shape, dtype=np.bool_)
+        for i in range(len(corner_x)):
+            x0, y0, x1, y1 = corner_x[i - 1], corner_y[i - 1], corner_x[i], corner_y[i]
+            if y0 != y1:
+                inside ^= ((y0 > y) != (y1 > y)) & (x < x0 + (y - y0) * (x1 - x0) / (y1 - y0))
+        return inside
+
+    def nearest_to(self, points: Array) -> Array:
+        """The nearest point of the face (..., 3); a convex polygon is taken."""
+        nearest = points - self.height_over(points)[..., None] * self.normal
+        outside = ~self.contains(nearest)
+        if not np.any(outside):
+            return np.asarray(nearest, dtype=np.float64)
+        starts, edges = self.corners, np.roll(self.corners, -1, axis=0) - self.corners
+        arms = nearest[..., None, :] - starts
+        along = np.clip(dot(arms, edges) / dot(edges, edges), 0.0, 1.0)
+        on_edges = starts + along[..., None] * edges
+        off = on_edges - nearest[..., None, :]
+        best = np.argmin(dot(off, off), axis=-1)
+        on_edge = np.take_along_axis(on_edges, best[..., None, None], axis=-2)[..., 0, :]
+        return np.where(outside[..., None], on_edge, nearest)
+
+    def corners_round(self) -> Array:
+        """Its own corners."""
+        return self.corners
+
+    def turned_over(self) -> Polygon:
+        """The same polygon with its front on the other side."""
+        return Polygon(self.corners[::-1].copy())
+
+    @cached_property
+    def _axes(self) -> tuple[Array, Array]:
+        along = unit(self.corners[1] - self.corners[0])
+        return along, np.cross(self.normal, along)
+
+
+@dataclass(frozen=True, eq=False)
+class Disc(Face):
+    """A flat disc: centre (3,), unit normal (3,) out of the front, radius in m."""
+
+    centre: Array
+    normal: Array
+    radius_m: float
+
+    def __post_init__(self) -> None:
+        above_zero("radius_m", self.radius_m)
+        object.__setattr__(self, "centre", finite("centre", self.centre))
+        object.__setattr__(self, "normal", unit(self.normal))
+
+    @property
+    def area_m2(self) -> float:  # type: ignore[override]
+        """Area in m²."""
+        return float(np.pi * self.radius_m**2)
+
+    @property
+    def across_m(self) -> float:  # type: ignore[override]
+        """Diameter in m."""
+        return 2.0 * self.radius_m
+
+    @cached_property
+    def axes(self) -> tuple[Array, Array]:
+        """Two unit vectors (3,) in the plane; with the normal they make a right-handed frame."""
+        return _level_axes(self.normal)
+
+    def contains(self, points: Array) -> NDArray[np.bool_]:
+        """Whether points of the plane (..., 3) lie on the disc."""
+        out = points - self.centre
+        return np.asarray(dot(out, out) <= self.radius_m**2, dtype=np.bool_)
+
+    def nearest_to(self, points: Array) -> Array:
+        """The nearest point of the disc (..., 3)."""
+        level = points - self.height_over(points)[..., None] * self.normal - self.centre
+        length = np.sqrt(dot(level, level))
+        shrink = np.minimum(1.0, self.radius_m / np.maximum(length, self.radius_m))
+        return np.asarray(self.centre + level * shrink[..., None], dtype=np.float64)
+
+    def corners_round(self) -> Array:
+        """The corners (4, 3) of the square around it."""
+        along, up = self.axes
+        return np.asarray(
+            self.centre
+            + self.radius_m * np.array([along + up, up - along, -along - up, along - up], dtype=np.float64)
+        )
+
+    def turned_over(self) -> Disc:
+        """The same disc with its front on the other side."""
+        return Disc(self.centre, -self.normal, self.radius_m)
+
+
+def rectangle(
+    centre_m: ArrayLike,
+    normal: ArrayLike,
+    width_m: float,
+    height_m: float,
+    roll_deg: float = 0.0,
+) -> Polygon:
+    """A rectangle that looks along ``normal``; width is level, height as upright as the normal allows.
+
+    Parameters: centre (3,), direction of the front (3,) of any length (`direction` aims it at a point), sides in m,
+    turn about the normal in degrees, anticlockwise seen from the front. One that looks straight up or down has its
+    width along x.
+    """
+    above_zero("width_m", width_m)
+    above_zero("height_m", height_m)
+    front = unit(normal)
+    along, up = _level_axes(front)
+    turn = np.radians(float(finite("roll_deg", roll_deg)))
+    half_width = (along * np.cos(turn) + up * np.sin(turn)) * width_m / 2.0
+    half_height = (up * np.cos(turn) - along * np.sin(turn)) * height_m / 2.0
+    middle = finite("centre_m", np.asarray(centre_m, dtype=np.float64))
+    return Polygon(
+        np.array(
+            [
+                middle - half_width - half_height,
+                middle + half_width - half_height,
+                middle + half_width + half_height,
+                middle - half_width + half_height,
+            ]
+        )
+    )
+
+
+def disc(centre_m: ArrayLike, normal: ArrayLike, diameter_m: float) -> Disc:
+    """A disc that looks along ``normal``: centre (3,), direction (3,) of any length, diameter in m."""
+    return Disc(
+        np.asarray(centre_m, dtype=np.float64),
+        np.asarray(normal, dtype=np.float64),
+        float(above_zero("diameter_m", diameter_m)) / 2.0,
+    )
+
+
+def _level_axes(normal: Array) -> tuple[Array, Array]:
+    """Right and up of a face, seen from its front: right is level, (right, up, normal) a right-handed frame."""
+    if np.hypot(normal[0], normal[1]) < 1e-9:
+        right = np.array([1.0, 0.0, 0.0])
+    else:
+        right = unit(np.array([-normal[1], normal[0], 0.0]))
+    return right, np.asarray(np.cross(normal, right), dtype=np.float64)
