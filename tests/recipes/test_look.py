@@ -1,0 +1,193 @@
+"""The recipe document: what it keeps, and what it says to a document that is not one."""
+
+from __future__ import annotations
+
+import json
+from copy import deepcopy
+from typing import Any
+
+import jsonschema
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from recipes.look import MOST_CHARACTERS, LookError, dump_look, look_schema, parse_look
+from tests.builders import LOOK
+from tests.recipes.looks import documents
+
+SCHEMA = jsonschema.Draft202012Validator(look_schema())
+
+
+def problems_of(document: Any) -> dict[str, str]:
+    with pytest.raises(LookError) as refused:
+        parse_look(document)
+    return {problem.field: problem.expected for problem in refused.value.problems}
+
+
+def with_(path: str, value: Any) -> dict[str, Any]:
+    """The portrait at the big window, with one field of it replaced."""
+    document = deepcopy(LOOK)
+    *parents, last = (int(part) if part.isdigit() else part for part in path.split("."))
+    part = document
+    for parent in parents:
+        part = part[parent]
+    part[last] = value
+    return document
+
+
+def test_a_document_becomes_a_look_with_exact_camera_values() -> None:
+    look = parse_look(LOOK)
+    # ISO 517 and ISO 516: engraved f/5.6 stands for 2^(5/2), 1/200 for 2^-(23/3).
+    assert look.camera.f_number == pytest.approx(2**2.5)
+    assert look.camera.time_s == pytest.approx(2 ** (-23 / 3))
+    assert look.zone("window").target.placement_stops == 1.0
+
+
+@settings(max_examples=60, deadline=None)
+@given(documents())
+def test_what_is_dumped_and_parsed_again_is_the_same(document: dict[str, Any]) -> None:
+    look = parse_look(document)
+    text = dump_look(look)
+    assert parse_look(text) == look
+    assert parse_look(text.encode()) == look
+    assert dump_look(parse_look(text)) == text
+
+
+@settings(max_examples=40, deadline=None)
+@given(documents())
+def test_every_document_that_is_dumped_keeps_the_published_schema(document: dict[str, Any]) -> None:
+    SCHEMA.validate(json.loads(dump_look(parse_look(document))))
+
+
+def test_the_schema_refuses_what_the_parser_refuses() -> None:
+    for path, value in [("camera.distance_m", "3"), ("zones.0.name", " face"), ("lights.0.role", "hero")]:
+        document = with_(path, value)
+        assert not SCHEMA.is_valid(document), path
+        assert problems_of(document)
+
+
+def test_the_same_engraving_is_written_one_way() -> None:
+    camera = {**LOOK["camera"], "aperture": "F5.6", "shutter": "2", "iso": 100}
+    look = parse_look({**LOOK, "camera": camera})
+    assert (look.camera.aperture, look.camera.shutter, look.camera.iso) == ("f/5.6", "2s", "100")
+
+
+def test_f13_is_another_exposure_in_half_stops() -> None:
+    """ISO 517: f/13 stands for 2^(11/3)=12.70 in thirds and for 2^(15/4)=13.45 in halves: 1/6 stop apart."""
+    third = parse_look(with_("camera", {**LOOK["camera"], "aperture": "f/13"}))
+    half = parse_look(
+        with_("camera", {"aperture": "f/13", "shutter": "1/180", "iso": "100", "series": "half"})
+    )
+    assert third.camera.f_number == pytest.approx(2 ** (11 / 3))
+    assert half.camera.f_number == pytest.approx(2 ** (15 / 4))
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "field", "words"),
+    [
+        ("camera.aperture", "f/5.7", "camera.aperture", "the nearest are f/5.6 and f/6.3"),
+        ("camera.shutter", "1/201", "camera.shutter", "the nearest are"),
+        ("camera.iso", 101, "camera.iso", "100 and 125"),
+        ("camera.distance_m", 0, "camera.distance_m", "a number above 0 (got 0)"),
+        ("lights.0.bearing_deg", 400, "lights.0.bearing_deg", "at most 360 (got 400)"),
+        ("lights.0.distance_m", "1.5", "lights.0.distance_m", "a number (got '1.5')"),
+        ("lights.0.distance_m", True, "lights.0.distance_m", "a number (got True)"),
+        ("lights.0.role", "hero", "lights.0.role", "one of 'key', 'fill'"),
+        ("lights.0.colour", "red", "lights.0.colour", "no such field here"),
+        ("lights.0.modifier", 3, "lights.0.modifier", "an object"),
+        ("lights", {}, "lights", "a list"),
+        ("lights.0.aim", "moon", "lights.0.aim", "the zones are 'face', 'window'"),
+        ("zones", [], "zones", "at least 1 entry"),
+        ("zones.1.name", "face", "zones.1.name", "'face' appears twice"),
+        ("zones.0.target", {}, "zones.0.target.placement_stops", "required"),
+        ("zones.0.height_m", float("nan"), "zones.0.height_m", "finite"),
+        ("zones.0.height_m", 10**400, "zones.0.height_m", "far too many digits"),
+        ("ambient.0", {"zone": "face"}, "ambient.0", "exactly one form"),
+        ("ambient.0", {"zone": "face", "ev100": 9, "lux": 10}, "ambient.0.lux", "exactly one form"),
+        ("ambient.0", {"zone": "face", "cd_m2": 100}, "ambient.0.cd_m2", "read as incident; give lux"),
+        ("ambient.1", {"zone": "window", "lux": 100}, "ambient.1.lux", "read as luminance; give cd_m2"),
+        ("ambient.1.zone", "face", "ambient.1.zone", "'face' appears twice"),
+        ("ambient.0.at", "25:00", "ambient.0.at", "HH:MM"),
+        ("lights.0.lifts", [{"zone": "face"}], "lights.0.lifts.0", "exactly one of lift_stops and alone_stops"),
+        ("lights.0.modifier", {"shape": "disc", "width_m": 1.0, "height_m": 2.0}, "lights.0.modifier.height_m", "disc"),
+        ("extras", ["meter", "meter"], "extras.1", "appears twice"),
+        ("title", "x" * 61, "title", "at most 60 characters"),
+        ("title", "two\nlines", "title", "one line"),
+        ("notes", "a\x00b", "notes", "plain text"),
+        ("notes", "\ud800", "notes", "UTF-8"),
+        ("schema_version", 2, "schema_version", "one of 1"),
+    ],
+)
+def test_a_problem_names_its_field_and_what_it_expects(path: str, value: Any, field: str, words: str) -> None:
+    found = problems_of(with_(path, value))
+    assert field in found
+    assert words in found[field]
+
+
+def test_all_problems_are_told_at_once() -> None:
+    document = with_("camera.aperture", "f/5.7")
+    document["camera"]["iso"] = "101"
+    document["lights"][0]["role"] = "hero"
+    assert set(problems_of(document)) == {"camera.aperture", "camera.iso", "lights.0.role"}
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("", "not JSON"),
+        ('{"title": }', "line 1, column 11"),
+        ('{"title": NaN}', "NaN is not a number"),
+        ("[" * 100_000, "nested far deeper"),
+        ('{"a":' * 100_000, "nested far deeper"),
+        ("[" + "1" * 10_000 + "]", "too many digits"),
+        ('{"title": "a", "title": "b"}', "'title' is given twice"),
+        (b"\xff\xfe\x00", "not text in UTF-8"),
+        ("[]", "an object with named fields"),
+        ("null", "an object with named fields"),
+        ('"look"', "an object with named fields"),
+    ],
+    ids=range(11),
+)
+def test_text_that_is_no_document_says_why(text: str | bytes, words: str) -> None:
+    found = problems_of(text)
+    assert words in found[""]
+
+
+def test_ten_megabytes_are_refused_before_they_are_read() -> None:
+    found = problems_of('{"notes": "' + "x" * 10_000_000 + '"}')
+    assert "10.0 million characters" in found[""]
+
+
+def test_a_full_list_of_everything_is_far_below_the_largest_document() -> None:
+    zones = [{"name": f"zone {n} " + "n" * 50, "target": {"placement_stops": -1.25}} for n in range(40)]
+    lifts = [{"zone": zone["name"], "alone_stops": -1.25} for zone in zones]
+    light = {**LOOK["lights"][0], "aim": zones[0]["name"], "lifts": lifts}
+    lights = [{**light, "name": f"light {n}"} for n in range(24)]
+    look = parse_look({**LOOK, "zones": zones, "ambient": [], "lights": lights})
+    assert len(dump_look(look)) < MOST_CHARACTERS / 3
+
+
+def test_a_flood_of_problems_is_cut_short() -> None:
+    found = problems_of({**LOOK, **{f"field {n}": n for n in range(500)}})
+    assert len(found) <= 60
+    assert "441 more" in found[""]
+
+
+def test_a_byte_order_mark_is_no_trouble() -> None:
+    assert parse_look(b"\xef\xbb\xbf" + json.dumps(LOOK).encode()) == parse_look(LOOK)
+
+
+JSON = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=8),
+    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=8), inner, max_size=4),
+    max_leaves=12,
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.sampled_from(["camera", "zones", "zones.0", "lights.0", "ambient.0", "camera.iso", "lights.0.aim"]), JSON)
+def test_nonsense_in_any_place_is_refused_and_never_a_crash(path: str, nonsense: Any) -> None:
+    try:
+        parse_look(with_(path, nonsense))
+    except LookError as error:
+        assert all(problem.expected for problem in error.problems)
