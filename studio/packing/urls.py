@@ -1,4 +1,11 @@
-from django.urls import path  # noqa: F401
+from django.urls import path
+
+from studio.packing import pages
 
 app_name = "packing"
-urlpatterns = []
+urlpatterns = [
+    path("<int:pk>/packing", pages.packing, name="list"),
+    path("<int:pk>/packing/tick", pages.tick, name="tick"),
+    path("<int:pk>/packing/report/<str:tag>", pages.report, name="report"),
+    path("<int:pk>/packing/close", pages.close, name="close"),
+]

@@ -21,9 +21,7 @@ __all__ = ["check_now", "how_it_works", "how_one_works", "mend_finding", "shoot_
 @declares("readiness", "read")
 def shoot_readiness(request: HttpRequest, pk: int) -> HttpResponse:
     """Each recipe of the shoot: where the zones will lie, and what is missing."""
-    shoot = get_object_or_404(
-        Shoot.objects.select_related("booking", "room__place", "photographer"), pk=pk
-    )
+    shoot = get_object_or_404(Shoot.objects.select_related("booking", "room__place", "photographer"), pk=pk)
     recipes = [(one, drawings_of(one)) for one in readiness_of([shoot])[shoot.pk]]
     return render(
         request,

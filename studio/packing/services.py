@@ -1,0 +1,216 @@
+"""Packing out, taking back, and closing a list: each act is one transaction and may be repeated without harm."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from gear.booking.models import Allocation, Booking
+from gear.booking.wall_time import say
+from gear.errors import Conflict, Gone, Invalid
+from gear.inventory.models import Condition, Unit
+from gear.inventory.services import change_condition, report_fault
+from studio.packing.models import PackingClosure, PackingLine
+from studio.packing.queries import packing_list, where_out, why_packed
+from studio.shoots.models import Shoot
+
+__all__ = ["close_list", "mark_used", "pack_out", "report_line", "take_back", "undo", "update_list"]
+
+Trouble = Literal["missing", "damaged"]
+
+
+@transaction.atomic
+def update_list(shoot: Shoot) -> None:
+    """Bring the list in line with what the shoot has been promised now. What is out stays until accounted for."""
+    _refuse_closed(shoot)
+    promised = set(
+        Allocation.objects.filter(booking=shoot.booking_id, active=True).values_list("unit_id", flat=True)
+    )
+    cases = set(Unit.objects.filter(contents__in=promised).values_list("pk", flat=True))
+    needed = promised | cases
+    reasons = why_packed(shoot)
+    known = {line.unit_id: line for line in PackingLine.objects.select_for_update().filter(shoot=shoot)}
+    fresh = [
+        PackingLine(shoot=shoot, unit_id=unit_id, reason=_reason(unit_id, reasons, cases - promised))
+        for unit_id in sorted(needed - set(known))
+    ]
+    PackingLine.objects.bulk_create(fresh, ignore_conflicts=True)
+    for unit_id, line in known.items():
+        wanted, reason = unit_id in needed, _reason(unit_id, reasons, cases - promised)
+        if not wanted and line.out_at is None:
+            line.delete()
+        elif (line.wanted, line.reason) != (wanted, reason):
+            line.wanted, line.reason = wanted, reason
+            line.save(update_fields=["wanted", "reason"])
+
+
+@transaction.atomic
+def pack_out(shoot: Shoot, tag: str, by: Any) -> PackingLine:
+    """Tick a unit off as packed, by its tag. Ticking twice changes nothing.
+
+    Raises Gone for a tag that nothing has, Conflict for a unit that is not on this list, is out elsewhere or unfit.
+    """
+    unit, line = _on_the_list(shoot, tag)
+    _refuse_closed(shoot)
+    if line.outcome:
+        raise Conflict(f"{unit.tag} is back already; undo that first if it leaves again.")
+    if line.out_at:
+        return line
+    if unit.condition != Condition.READY:
+        raise Conflict(
+            f"{unit.tag} is not to leave: {unit.get_condition_display().lower()}"
+            + (f" ({unit.condition_note})." if unit.condition_note else ".")
+            + " Take another one and change the plan."
+        )
+    line.out_at, line.out_by = timezone.now(), by
+    try:
+        with transaction.atomic():
+            line.save(update_fields=["out_at", "out_by"])
+    except IntegrityError:
+        elsewhere = where_out(unit)
+        raise Conflict(
+            f"{unit.tag} is still out with {elsewhere.shoot if elsewhere else 'another shoot'}; "
+            "take it back there first."
+        ) from None
+    Allocation.objects.filter(booking=shoot.booking_id, unit=unit).update(pinned=True)
+    return line
+
+
+@transaction.atomic
+def undo(shoot: Shoot, tag: str, by: Any) -> PackingLine:
+    """Take the last step of a line back: an outcome first, then the tick."""
+    unit, line = _on_the_list(shoot, tag)
+    _refuse_closed(shoot)
+    if line.outcome == PackingLine.Outcome.REPORTED:
+        raise Conflict(f"{unit.tag} was reported; its state is changed on its own page, not undone here.")
+    if line.outcome:
+        line.outcome, line.outcome_at, line.outcome_by, line.outcome_note = "", None, None, ""
+        _save_as_out(line)
+    elif line.out_at:
+        line.out_at = line.out_by = None
+        line.save(update_fields=["out_at", "out_by"])
+        Allocation.objects.filter(booking=shoot.booking_id, unit=unit).update(pinned=False)
+    return line
+
+
+def take_back(shoot: Shoot, tag: str, by: Any) -> PackingLine:
+    """A unit came back."""
+    return _account(shoot, tag, PackingLine.Outcome.IN, "", by)
+
+
+def mark_used(shoot: Shoot, tag: str, by: Any, note: str = "") -> PackingLine:
+    """A thing was used up on set: tape, paper, a gel."""
+    return _account(shoot, tag, PackingLine.Outcome.USED, note, by)
+
+
+@transaction.atomic
+def report_line(shoot: Shoot, tag: str, trouble: Trouble, note: str, by: Any) -> PackingLine:
+    """A unit is missing, or came back damaged: the line is reported and the unit's own state follows at once."""
+    if not note.strip():
+        raise Invalid("Say in a few words what happened, so that whoever repairs or searches knows.")
+    line = _account(shoot, tag, PackingLine.Outcome.REPORTED, f"{trouble}: {note.strip()}"[:300], by)
+    said = f"{note.strip()} (at {shoot.title})"[:300]
+    if trouble == "damaged":
+        report_fault(line.unit.tag, said, by)
+    elif line.unit.condition != Condition.LOST:
+        change_condition(line.unit.tag, Condition.LOST, said, by)
+    return line
+
+
+@transaction.atomic
+def close_list(shoot: Shoot, by: Any, note: str = "") -> PackingClosure:
+    """Close the list: only when everything that went out is in, used or reported. Closing twice changes nothing."""
+    lines = list(PackingLine.objects.select_for_update().filter(shoot=shoot).order_by("pk"))
+    closed = PackingClosure.objects.filter(shoot=shoot).first()
+    if closed:
+        return closed
+    progress = packing_list(shoot).progress
+    if not progress.balances:
+        still = [line.unit.tag for line in lines if line.out_at and not line.outcome]
+        raise Conflict(
+            f"{progress.still_out} of {progress.out} things are not accounted for: {', '.join(still[:12])}"
+            + ("…" if len(still) > 12 else "")
+            + ". Take each back, mark it used, or report it; then close."
+        )
+    PackingLine.objects.filter(shoot=shoot, out_at__isnull=True).update(wanted=False)
+    Booking.objects.filter(
+        pk=shoot.booking_id, state=Booking.State.CONFIRMED, ends_at__lte=timezone.now()
+    ).update(state=Booking.State.CLOSED)
+    return PackingClosure.objects.create(shoot=shoot, closed_at=timezone.now(), by=by, note=note[:300])
+
+
+@transaction.atomic
+def _account(shoot: Shoot, tag: str, outcome: str, note: str, by: Any) -> PackingLine:
+    unit, line = _on_the_list(shoot, tag)
+    _refuse_closed(shoot)
+    if line.out_at is None:
+        raise Conflict(
+            f"{unit.tag} was never ticked off as packed, so it cannot come back from this shoot. "
+            "If it did leave, tick it as packed first."
+        )
+    if line.outcome == outcome:
+        return line
+    if line.outcome:
+        raise Conflict(f"{unit.tag} is {line.get_outcome_display().lower()} already; undo that first.")
+    line.outcome, line.outcome_at, line.outcome_by, line.outcome_note = outcome, timezone.now(), by, note
+    line.save(update_fields=["outcome", "outcome_at", "outcome_by", "outcome_note"])
+    return line
+
+
+def _save_as_out(line: PackingLine) -> None:
+    try:
+        with transaction.atomic():
+            line.save(update_fields=["outcome", "outcome_at", "outcome_by", "outcome_note"])
+    except IntegrityError:
+        raise Conflict(f"{line.unit.tag} has gone out with another shoot since; it stays as it is.") from None
+
+
+def _on_the_list(shoot: Shoot, tag: str) -> tuple[Unit, PackingLine]:
+    """The unit and its locked line. Raises Gone, or Conflict with a sentence that says whose it is instead."""
+    wanted = tag.strip().upper()
+    if not wanted:
+        raise Invalid("Type or scan a tag.")
+    unit = Unit.objects.select_related("gear_type").filter(tag=wanted).first()
+    if unit is None:
+        raise Gone(f"Nothing here has the tag {wanted[:40]}. Check the label, or put it in the found tray.")
+    line = (
+        PackingLine.objects.select_for_update(of=("self",))
+        .select_related("unit__gear_type")
+        .filter(shoot=shoot, unit=unit)
+        .first()
+    )
+    if line is None:
+        raise Conflict(f"{unit.tag} ({unit.gear_type}) is not on this list. {_whose(unit, shoot)}")
+    return unit, line
+
+
+def _whose(unit: Unit, shoot: Shoot) -> str:
+    other = (
+        Allocation.objects.filter(
+            unit=unit, active=True, blocked__overlap=(shoot.booking.starts_at, shoot.booking.ends_at)
+        )
+        .exclude(booking=shoot.booking_id)
+        .select_related("booking")
+        .order_by("blocked")
+        .first()
+    )
+    if other:
+        until = say(other.booking.ends_at, other.booking.zone)
+        return f"It belongs to {other.booking.title}, until {until}; put it back on its shelf."
+    return "Put it back, or ask for it to be added to the shoot."
+
+
+def _refuse_closed(shoot: Shoot) -> None:
+    closure = PackingClosure.objects.filter(shoot=shoot).first()
+    if closure:
+        raise Conflict(
+            f"This list was closed on {say(closure.closed_at, shoot.booking.zone)}; nothing was changed."
+        )
+
+
+def _reason(unit_id: int, reasons: dict[int, str], only_as_case: set[int]) -> str:
+    if unit_id in reasons:
+        return reasons[unit_id]
+    return "carries the rest" if unit_id in only_as_case else "spare"
