@@ -36,6 +36,14 @@ def run(argv: list[str]) -> int:
             raise
         sys.stderr.write(f"{sentence}\n")
         return 1
+    except ModuleNotFoundError as missing:
+        if missing.name is None or (project_folder() / missing.name.split(".")[0]).exists():
+            raise
+        sys.stderr.write(
+            f"The environment lacks the module {missing.name}, which its stamp says is installed. "
+            f"Remove {project_folder() / '.venv'} and start again; it is then made anew.\n"
+        )
+        return 1
     except KeyboardInterrupt:
         return 130
 

@@ -90,6 +90,8 @@ def ensure_server(kind: str | None = None) -> DatabaseAddress:
             on_timeout=lambda: another_start_is_stuck(start_lock, PATIENCE_S),
         ):
             _hold(folder)
+            if folder in _started:
+                _started[folder].poll()
             keeper = None if _is_kept(folder) else _start_keeper(folder)
             return _wait_for_address(folder, keeper)
 
@@ -127,18 +129,10 @@ def _start_keeper(folder: Path) -> subprocess.Popen[bytes]:
         "import sys; sys.path.insert(0, sys.argv[1]); "
         "from studio.environment.keeper import main; main(*sys.argv[2:])"
     )
+    binaries = binaries_folder()
     with open(folder / "keeper.log", "ab") as log:
-        return subprocess.Popen(
-            [
-                sys.executable,
-                "-I",
-                "-S",
-                "-c",
-                start,
-                str(project_folder()),
-                str(folder),
-                str(binaries_folder()),
-            ],
+        _started[folder] = subprocess.Popen(
+            [sys.executable, "-I", "-S", "-c", start, str(project_folder()), str(folder), str(binaries)],
             stdin=subprocess.DEVNULL,
             stdout=log,
             stderr=log,
@@ -146,6 +140,7 @@ def _start_keeper(folder: Path) -> subprocess.Popen[bytes]:
             # Ctrl-C at the terminal is for the command, not for the database that others may be using.
             start_new_session=True,
         )
+    return _started[folder]
 
 
 def _wait_for_address(folder: Path, keeper: subprocess.Popen[bytes] | None) -> DatabaseAddress:
