@@ -7,12 +7,13 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
 from gear.access import declares, everyone
+from studio.web.queries import first_look
 
 
 @declares("today", "read")
 def today(request: HttpRequest) -> HttpResponse:
     """What is coming, what is wrong with it, what is out."""
-    return render(request, "web/today.html", {})
+    return render(request, "web/today.html", {"look": first_look(request.user)})
 
 
 @everyone

@@ -44,6 +44,7 @@ CLOSEST_UNITS_PER_M = 140.0
 MARGIN_M = 0.45
 WALL_WITHIN_M = 2.5
 BADGE_BEHIND = 22.0
+AT_THE_MARK_M = 0.5
 SCALE_BARS_M = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2)
 
 
@@ -185,9 +186,13 @@ def _light(page: Page, number: int, light: LightMark) -> Placed:
 
 
 def _ray(page: Page, light: LightMark) -> Ray:
+    """The distance is from the mark: it stands on the line when the line goes there, else behind the badge."""
     (x1, y1), (x2, y2) = page.at(light.at_m), page.at(light.aim_m)
-    mark = page.at((0.0, 0.0))
-    label_x, label_y = x1 + 0.42 * (mark[0] - x1), y1 + 0.42 * (mark[1] - y1)
+    if hypot(*light.aim_m) < AT_THE_MARK_M:
+        label_x, label_y = x1 + 0.42 * (x2 - x1), y1 + 0.42 * (y2 - y1)
+    else:
+        behind = turned(_away(light))
+        label_x, label_y = x1 + 2.1 * BADGE_BEHIND * behind[0], y1 + 2.1 * BADGE_BEHIND * behind[1]
     return Ray(x1, y1, x2, y2, f"{hypot(*light.at_m):.1f} m", round(label_x, 1), round(label_y, 1))
 
 

@@ -46,6 +46,11 @@ class ZoneMark:
     missing: str = ""
 
     @property
+    def brightest_stops(self) -> float:
+        """The upper end of its bracket."""
+        return self.target_stops + self.tolerance_stops
+
+    @property
     def off_stops(self) -> float:
         """How far outside its bracket it lies: above 0 too bright, below 0 too dark, 0 inside or unknown."""
         if self.predicted_stops is None:

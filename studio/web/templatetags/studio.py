@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from django import template
+from django.utils import timezone
+
+from gear.booking.models import Booking
+from studio.web.when import moment_words, period_words
 
 register = template.Library()
 
@@ -28,3 +34,15 @@ def percent(share: float | None) -> str:
 def size(value: float | None, digits: int = 1) -> str:
     """A number of stops without its sign: 0.7."""
     return "–" if value is None else f"{abs(float(value)):.{digits}f}"
+
+
+@register.filter
+def period(booking: Booking) -> str:
+    """When a booking is, on the wall clock of its place: ``Tue 1 Dec, 09:00 to 14:00``."""
+    return period_words(booking.starts_at, booking.ends_at, booking.zone, timezone.now())
+
+
+@register.filter
+def moment(value: datetime | None, zone: str = "UTC") -> str:
+    """A moment on the wall clock of a zone: ``{{ line.out_at|moment:shoot.booking.zone }}``."""
+    return "–" if value is None else moment_words(value, zone, timezone.now())

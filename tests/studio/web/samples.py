@@ -103,5 +103,5 @@ FINDINGS = (
         missing="t0.1 at −1.3 stops, from the maker's table or a measurement",
     ),
     Finding("sync", "ok", "camera", "1/200 s lies inside the sync window.", 5000.0, 4200.0, 800.0, "µs"),
-    Finding("battery", "ok", "B-11", "B-11 gives 410 flashes at this setting; 240 are planned.", 410, 240, 170, "flashes"),
+    Finding("battery", "ok", "B-11", "B-11 gives 410 flashes; 240 are planned.", 410, 240, 170, "flashes"),
 )

@@ -1,0 +1,267 @@
+"""What does a person look for first? The shoots ahead, what is missing, what is out, what is not fit for use."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.db.models import Count, Q
+from django.utils import timezone
+
+from gear.booking.models import Booking
+from gear.inventory.models import Condition, Unit
+from recipes.checks.findings import SEVERITY
+from recipes.records.models import Recipe
+from studio.packing.models import PackingLine
+from studio.people.models import Person, Role
+from studio.shoots.models import Shoot, ShootRecipe
+from studio.web.when import length_words, moment_words, period_words
+
+__all__ = [
+    "FirstLook",
+    "OutWith",
+    "Promise",
+    "ShootAhead",
+    "ShootState",
+    "UnfitUnits",
+    "first_look",
+    "gaps_ahead",
+]
+
+SHOOTS_SHOWN = 8
+UNITS_SHOWN = 6
+SOON = timedelta(days=3)
+
+_PLANNED = (Booking.State.ENQUIRY, Booking.State.HOLD, Booking.State.CONFIRMED)
+_UNFIT = (Condition.QUARANTINE, Condition.REPAIR, Condition.LOST)
+
+
+@dataclass(frozen=True)
+class ShootState:
+    """What the checks say of a shoot: its worst status (``stale`` when a recipe of it was not checked, empty when it
+    has no recipe) and the sentences of its gaps."""
+
+    status: str
+    gaps: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class ShootAhead:
+    """A shoot as it stands in the list: ``packed`` of ``to_pack`` things are out."""
+
+    pk: int
+    title: str
+    when: str
+    where: str
+    promise: str
+    photographer: str
+    mine: bool
+    state: ShootState
+    to_pack: int
+    packed: int
+
+
+@dataclass(frozen=True)
+class Promise:
+    """A hold that ends by itself soon, has ended, or an enquiry that waits for an answer."""
+
+    pk: int
+    title: str
+    when: str
+    state: str
+    ends: str
+    ended: bool
+
+
+@dataclass(frozen=True)
+class OutWith:
+    """What a shoot has outside; ``overdue`` says for how long, empty while it is not due."""
+
+    pk: int
+    title: str
+    count: int
+    due: str
+    overdue: str
+
+
+@dataclass(frozen=True)
+class UnfitUnits:
+    """Units that cannot go out, the first few of ``count``."""
+
+    count: int
+    units: tuple[Unit, ...]
+
+
+@dataclass(frozen=True)
+class FirstLook:
+    """Everything on the first page. ``main`` and ``side`` are the templates of the sections this person sees, in
+    their order."""
+
+    main: tuple[str, ...]
+    side: tuple[str, ...]
+    shoots: tuple[ShootAhead, ...]
+    first_gap: tuple[ShootAhead, str] | None
+    more_gaps: int
+    out: tuple[OutWith, ...]
+    unfit: UnfitUnits
+    promises: tuple[Promise, ...]
+    recipes: tuple[Recipe, ...]
+    only_own: bool
+
+    @property
+    def to_pack(self) -> tuple[ShootAhead, ...]:
+        """The shoots that have a packing list, soonest first."""
+        return tuple(shoot for shoot in self.shoots if shoot.to_pack)
+
+
+_MAIN_AND_SIDE = {
+    Role.MANAGER: (("shoots",), ("promises", "out", "unfit")),
+    Role.PHOTOGRAPHER: (("shoots",), ("recipes", "out", "unfit")),
+    Role.ASSISTANT: (("packing", "shoots"), ("out", "unfit")),
+}
+
+
+def first_look(person: Person, now: datetime | None = None) -> FirstLook:
+    """The first page of a person: packing first for the assistant, their own shoots and recipes for the photographer,
+    gaps and open promises for the manager."""
+    now = now or timezone.now()
+    main, side = _MAIN_AND_SIDE[Role.MANAGER if person.is_superuser else Role(person.role)]
+    only_own = "recipes" in side
+    shoots = _shoots_ahead(person, now, only_own)
+    gaps = [(shoot, sentence) for shoot in shoots for sentence in shoot.state.gaps]
+    return FirstLook(
+        main=tuple(f"web/today_{part}.html" for part in main),
+        side=tuple(f"web/today_{part}.html" for part in side),
+        shoots=shoots,
+        first_gap=gaps[0] if gaps else None,
+        more_gaps=max(0, len(gaps) - 1),
+        out=_out(now),
+        unfit=_unfit(),
+        promises=_promises(now) if "promises" in side else (),
+        recipes=_recipes(person) if only_own else (),
+        only_own=only_own,
+    )
+
+
+def gaps_ahead(shoots: Iterable[Shoot]) -> dict[int, ShootState]:
+    """What the stored readiness says of each shoot, by its id: one query."""
+    found: dict[int, list[tuple[str | None, list[str]]]] = {shoot.pk: [] for shoot in shoots}
+    rows = ShootRecipe.objects.filter(shoot__in=found).order_by("shoot_id", "position")
+    for shoot_id, worst, findings in rows.values_list("shoot_id", "readiness__worst", "readiness__findings"):
+        gaps = [finding["sentence"] for finding in findings or () if finding["status"] == "gap"]
+        found[shoot_id].append((worst, gaps))
+    return {shoot_id: _state(recipes) for shoot_id, recipes in found.items()}
+
+
+def _state(recipes: list[tuple[str | None, list[str]]]) -> ShootState:
+    gaps = tuple(sentence for _, sentences in recipes for sentence in sentences)
+    if gaps:
+        return ShootState("gap", gaps)
+    known = [worst for worst, _ in recipes if worst]
+    if len(known) < len(recipes):
+        return ShootState("stale")
+    return ShootState(min(known, key=SEVERITY.index, default=""))  # type: ignore[arg-type]
+
+
+def _shoots_ahead(person: Person, now: datetime, only_own: bool) -> tuple[ShootAhead, ...]:
+    ahead = (
+        Shoot.objects.filter(booking__state__in=_PLANNED, booking__ends_at__gt=now)
+        .select_related("booking", "room__place", "photographer")
+    )
+    if only_own:
+        ahead = ahead.filter(Q(photographer=person) | Q(assistant=person))
+    shoots = list(ahead.order_by("booking__starts_at", "pk")[:SHOOTS_SHOWN])
+    states = gaps_ahead(shoots)
+    packing = _packing_counts(shoots)
+    return tuple(
+        ShootAhead(
+            pk=shoot.pk,
+            title=shoot.title,
+            when=_when(shoot.booking, now),
+            where=str(shoot.room),
+            promise=_promise_words(shoot.booking, now),
+            photographer=str(shoot.photographer or ""),
+            mine=person.pk in (shoot.photographer_id, shoot.assistant_id),
+            state=states[shoot.pk],
+            to_pack=packing.get(shoot.pk, (0, 0))[0],
+            packed=packing.get(shoot.pk, (0, 0))[1],
+        )
+        for shoot in shoots
+    )
+
+
+def _packing_counts(shoots: list[Shoot]) -> dict[int, tuple[int, int]]:
+    counts = (
+        PackingLine.objects.filter(shoot__in=shoots, wanted=True)
+        .order_by()
+        .values("shoot_id")
+        .annotate(all=Count("pk"), out=Count("pk", filter=Q(out_at__isnull=False)))
+    )
+    return {row["shoot_id"]: (row["all"], row["out"]) for row in counts}
+
+
+def _when(booking: Booking, now: datetime) -> str:
+    return period_words(booking.starts_at, booking.ends_at, booking.zone, now)
+
+
+def _promise_words(booking: Booking, now: datetime) -> str:
+    if booking.state == Booking.State.HOLD and booking.hold_until is not None and booking.hold_until <= now:
+        return "hold has ended"
+    return booking.get_state_display().lower()
+
+
+def _out(now: datetime) -> tuple[OutWith, ...]:
+    shoots = (
+        Shoot.objects.annotate(
+            outside=Count("packing_lines", filter=Q(packing_lines__out_at__isnull=False, packing_lines__outcome=""))
+        )
+        .filter(outside__gt=0)
+        .select_related("booking")
+        .order_by("booking__ends_at", "pk")
+    )
+    return tuple(
+        OutWith(
+            pk=shoot.pk,
+            title=shoot.title,
+            count=shoot.outside,
+            due=moment_words(shoot.booking.ends_at, shoot.booking.zone, now),
+            overdue=length_words(now - shoot.booking.ends_at) if shoot.booking.ends_at < now else "",
+        )
+        for shoot in shoots
+    )
+
+
+def _unfit() -> UnfitUnits:
+    unfit = Unit.objects.filter(condition__in=_UNFIT).select_related("gear_type").order_by("-updated_at", "tag")
+    units = list(unfit[: UNITS_SHOWN + 1])
+    count = unfit.count() if len(units) > UNITS_SHOWN else len(units)
+    return UnfitUnits(count, tuple(units[:UNITS_SHOWN]))
+
+
+def _promises(now: datetime) -> tuple[Promise, ...]:
+    waiting = (
+        Shoot.objects.filter(booking__ends_at__gt=now)
+        .filter(
+            Q(booking__state=Booking.State.ENQUIRY)
+            | Q(booking__state=Booking.State.HOLD, booking__hold_until__lte=now + SOON)
+        )
+        .select_related("booking")
+        .order_by("booking__hold_until", "booking__starts_at")[:SHOOTS_SHOWN]
+    )
+    return tuple(
+        Promise(
+            pk=shoot.pk,
+            title=shoot.title,
+            when=_when(shoot.booking, now),
+            state=shoot.booking.get_state_display().lower(),
+            ends=moment_words(shoot.booking.hold_until, shoot.booking.zone, now) if shoot.booking.hold_until else "",
+            ended=shoot.booking.hold_until is not None and shoot.booking.hold_until <= now,
+        )
+        for shoot in waiting
+    )
+
+
+def _recipes(person: Person) -> tuple[Recipe, ...]:
+    own = Recipe.objects.filter(owner=person, archived=False).select_related("head")
+    return tuple(own.order_by("-updated_at", "pk")[:UNITS_SHOWN])
