@@ -68,9 +68,9 @@ def pip_failed(lock: Path, output: str) -> CannotStart:
     # A registry that is not there looks, after pip's last try, like one that has nothing at all.
     if any(sign in output for sign in (*_NETWORK_SIGNS, "(from versions: none)")):
         return CannotStart(
-            f"The packages of {lock.name} could not be fetched: the package registry did not answer, or it has nothing. "
-            "Check the network and pip's settings (`python3 -m pip config list`, PIP_INDEX_URL, HTTPS_PROXY), then start "
-            f"again; what was already fetched is kept. pip said:\n{_last_lines(output)}"
+            f"The packages of {lock.name} could not be fetched: the package registry did not answer, or has nothing. "
+            "Check the network and pip's settings (`python3 -m pip config list`, PIP_INDEX_URL, HTTPS_PROXY), then "
+            f"start again; what was already fetched is kept. pip said:\n{_last_lines(output)}"
         )
     if "DO NOT MATCH THE HASHES" in output:
         return CannotStart(
