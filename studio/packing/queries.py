@@ -48,7 +48,12 @@ class Progress:
     @property
     def still_out(self) -> int:
         """Things that left and are not accounted for."""
-        return self.out - self.came_in - self.used - self.reported
+        return self.out - self.accounted
+
+    @property
+    def accounted(self) -> int:
+        """Things that left and are in, used or reported."""
+        return self.came_in + self.used + self.reported
 
     @property
     def to_pack(self) -> int:
