@@ -165,9 +165,8 @@ def _state(recipes: list[tuple[str | None, list[str]]]) -> ShootState:
 
 
 def _shoots_ahead(person: Person, now: datetime, only_own: bool) -> tuple[ShootAhead, ...]:
-    ahead = (
-        Shoot.objects.filter(booking__state__in=_PLANNED, booking__ends_at__gt=now)
-        .select_related("booking", "room__place", "photographer")
+    ahead = Shoot.objects.filter(booking__state__in=_PLANNED, booking__ends_at__gt=now).select_related(
+        "booking", "room__place", "photographer"
     )
     if only_own:
         ahead = ahead.filter(Q(photographer=person) | Q(assistant=person))
@@ -214,7 +213,9 @@ def _promise_words(booking: Booking, now: datetime) -> str:
 def _out(now: datetime) -> tuple[OutWith, ...]:
     shoots = (
         Shoot.objects.annotate(
-            outside=Count("packing_lines", filter=Q(packing_lines__out_at__isnull=False, packing_lines__outcome=""))
+            outside=Count(
+                "packing_lines", filter=Q(packing_lines__out_at__isnull=False, packing_lines__outcome="")
+            )
         )
         .filter(outside__gt=0)
         .select_related("booking")
@@ -233,7 +234,9 @@ def _out(now: datetime) -> tuple[OutWith, ...]:
 
 
 def _unfit() -> UnfitUnits:
-    unfit = Unit.objects.filter(condition__in=_UNFIT).select_related("gear_type").order_by("-updated_at", "tag")
+    unfit = (
+        Unit.objects.filter(condition__in=_UNFIT).select_related("gear_type").order_by("-updated_at", "tag")
+    )
     units = list(unfit[: UNITS_SHOWN + 1])
     count = unfit.count() if len(units) > UNITS_SHOWN else len(units)
     return UnfitUnits(count, tuple(units[:UNITS_SHOWN]))
@@ -255,7 +258,9 @@ def _promises(now: datetime) -> tuple[Promise, ...]:
             title=shoot.title,
             when=_when(shoot.booking, now),
             state=shoot.booking.get_state_display().lower(),
-            ends=moment_words(shoot.booking.hold_until, shoot.booking.zone, now) if shoot.booking.hold_until else "",
+            ends=moment_words(shoot.booking.hold_until, shoot.booking.zone, now)
+            if shoot.booking.hold_until
+            else "",
             ended=shoot.booking.hold_until is not None and shoot.booking.hold_until <= now,
         )
         for shoot in waiting

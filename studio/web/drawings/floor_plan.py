@@ -93,7 +93,9 @@ def floor_plan(scene: PlanScene) -> FloorPlan:
         panes=tuple(page.outline(w.name, w.corners_m) for w in scene.windows if len(w.corners_m) == 2),
         roof_panes=tuple(page.outline(w.name, w.corners_m) for w in scene.windows if len(w.corners_m) > 2),
         sun_patches=tuple(page.outline(sun.when, sun.outline_m) for sun in scene.sun_patches),
-        tolerance_area=page.outline("room to move", scene.tolerance_area_m) if scene.tolerance_area_m else None,
+        tolerance_area=page.outline("room to move", scene.tolerance_area_m)
+        if scene.tolerance_area_m
+        else None,
         spots=tuple(_spot(page, spot) for spot in scene.spots),
         camera=_camera(page, scene.camera) if scene.camera else None,
         view=page.points(_view(scene.camera)) if scene.camera else "",
@@ -224,7 +226,9 @@ def _camera(page: Page, camera: CameraMark) -> Placed:
     x, y = page.at(camera.at_m)
     looks = camera.looks_at_m[0] - camera.at_m[0], camera.looks_at_m[1] - camera.at_m[1]
     distance = hypot(*camera.at_m)
-    words = f"{distance:.1f} m from the mark, {camera.height_m:.1f} m high, sees {camera.view_deg:.0f}° across"
+    words = (
+        f"{distance:.1f} m from the mark, {camera.height_m:.1f} m high, sees {camera.view_deg:.0f}° across"
+    )
     return Placed("", "Camera", "camera", "", x, y, turn_deg(looks), 0.0, x, y, words)
 
 

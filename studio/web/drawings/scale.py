@@ -166,7 +166,13 @@ def _row(mark: ZoneMark, low: int, high: int, x: _Position) -> Row:
     off_scale = ""
     if predicted is not None:
         column = x(predicted)
-        off_scale = "below" if predicted < low - PADDING_STOPS else "above" if predicted > high + PADDING_STOPS else ""
+        off_scale = (
+            "below"
+            if predicted < low - PADDING_STOPS
+            else "above"
+            if predicted > high + PADDING_STOPS
+            else ""
+        )
         if mark.spread_stops and not off_scale:
             whisker_from, whisker_to = x(predicted - mark.spread_stops), x(predicted + mark.spread_stops)
     bracket_from = 0.0 if mark.stays_dark else x(mark.target_stops - mark.tolerance_stops)

@@ -15,7 +15,15 @@ from django import template
 from recipes.checks.findings import SEVERITY, Finding
 from studio.web.templatetags.studio import stops
 
-__all__ = ["FindingGroup", "NumberedFinding", "amount", "by_severity", "figures", "margin_figure", "signed_amount"]
+__all__ = [
+    "FindingGroup",
+    "NumberedFinding",
+    "amount",
+    "by_severity",
+    "figures",
+    "margin_figure",
+    "signed_amount",
+]
 
 register = template.Library()
 

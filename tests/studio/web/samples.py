@@ -16,7 +16,7 @@ from studio.web.drawings.floor_plan import (
 from studio.web.drawings.scale import ZoneMark
 
 MARKS = (
-    ZoneMark("lit cheek", 0.0, 0.3, 0.2, 0.15, 0.22, 0.78, status="ok"),
+    ZoneMark("lit cheek", 0.0, 0.3, 0.2, 0.1, 0.22, 0.78, status="ok"),
     ZoneMark("shadow cheek", -1.3, 0.4, -1.0, 0.35, 0.55, 0.45, status="tight", estimated=True),
     ZoneMark("window", 1.0, 0.7, 2.9, 0.2, 1.0, 0.0, status="gap"),
     ZoneMark("backdrop", -2.5, 0.5, -2.9, 0.4, 0.9, 0.1, stays_dark=True, status="ok"),
@@ -79,7 +79,9 @@ FINDINGS = (
         limit=4.0,
         margin=-2.3,
         unit="kg",
-        remedies=(Remedy("Take stand S-09, it carries 12 kg", action="swap_unit", costs="2.1 kg more to carry"),),
+        remedies=(
+            Remedy("Take stand S-09, it carries 12 kg", action="swap_unit", costs="2.1 kg more to carry"),
+        ),
         caution="A falling head injures people. Weigh what is really mounted, bag the legs, and follow the maker's "
         "load table and local rules for work at height.",
     ),
