@@ -11,9 +11,9 @@ from django.core.mail import send_mail
 from django.db import transaction
 from django.template.loader import render_to_string
 from django.utils import timezone
-from recipes.checks.registry import run_checks
 
 from recipes.checks.fingerprint import fingerprint
+from recipes.checks.registry import run_checks
 from recipes.checks.setup import Setup
 from studio.people.models import Person, Role
 from studio.readiness.alternatives import with_alternatives
