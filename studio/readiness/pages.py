@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from gear.access import declares
+from gear.booking.wall_time import say_period
 from recipes.checks.registry import explanation, explanations
 from studio.readiness.drawings import drawings_of
 from studio.readiness.mending import mend
@@ -26,7 +27,12 @@ def shoot_readiness(request: HttpRequest, pk: int) -> HttpResponse:
     return render(
         request,
         "readiness/shoot.html",
-        {"shoot": shoot, "recipes": recipes, "any_stale": any(one.stale for one, _ in recipes)},
+        {
+            "shoot": shoot,
+            "recipes": recipes,
+            "any_stale": any(one.stale for one, _ in recipes),
+            "period": say_period(shoot.booking.starts_at, shoot.booking.ends_at, shoot.booking.zone),
+        },
     )
 
 
