@@ -54,7 +54,7 @@ def load_demo(today: date | None = None) -> None:
 
 def _gear(by: Person) -> None:
     types = import_gear_types((DATA / "gear_types.json").read_text(), by)
-    units = import_units((DATA / "units.csv").read_text(newline=""), by)
+    units = import_units((DATA / "units.csv").read_bytes().decode(), by)
     for report in (types, units):
         if not report.applied:
             refused = next(row for row in report.rows if row.outcome == "refused")
@@ -125,6 +125,14 @@ def _shoots(desk: _Desk) -> None:
     day = timedelta(days=1)
     tuesday = desk.next_weekday(1)
 
+    figures = desk.plan("Work coats", "Car hall", desk.today - 6 * day, (9, 13), ("figure-on-grey",))
+    suggest_units(figures, manager)
+    confirm_shoot(figures, manager)
+    _pack(figures, assistant)
+    for line in figures.packing_lines.select_related("unit"):
+        take_back(figures, line.unit.tag, assistant)
+    close_list(figures, assistant)
+
     lookbook = desk.plan(
         "Spring lookbook",
         "Car hall",
@@ -161,14 +169,6 @@ def _shoots(desk: _Desk) -> None:
         state=Booking.State.ENQUIRY,
         notes="Forty people. They will call back about the date.",
     )
-
-    figures = desk.plan("Work coats", "Car hall", desk.today - 6 * day, (9, 13), ("figure-on-grey",))
-    suggest_units(figures, manager)
-    confirm_shoot(figures, manager)
-    _pack(figures, assistant)
-    for line in figures.packing_lines.select_related("unit"):
-        take_back(figures, line.unit.tag, assistant)
-    close_list(figures, assistant)
 
 
 def _pack(shoot: Shoot, by: Person, all_but: int = 0) -> None:
