@@ -12,6 +12,7 @@ from gear.catalogue.differences import differences
 from gear.catalogue.entry import GearTypeEntry, read_entry
 from gear.catalogue.import_report import FieldChange, ImportReport, RowReport
 from gear.catalogue.models import GearType
+from gear.catalogue.problems import unstorable_text
 from gear.catalogue.queries import entry_fields
 from gear.catalogue.type_document import TypeRow, read_type_document
 from gear.changes import announce
@@ -37,7 +38,7 @@ def import_gear_types(
     """
     rows = read_type_document(document)
     with transaction.atomic():
-        stored = GearType.objects.filter(slug__in=[str(row.data.get("slug")) for row in rows]).order_by("id")
+        stored = GearType.objects.filter(slug__in=_slugs(rows)).order_by("id")
         planned = _plan(rows, stored if dry_run else stored.select_for_update(no_key=True))
         report = ImportReport("gear types", tuple(plan.report for plan in planned))
         if dry_run:
@@ -54,6 +55,11 @@ def import_gear_types(
             ) from None
         announce("gear-type", done)
     return replace(report, applied=True)
+
+
+def _slugs(rows: tuple[TypeRow, ...]) -> list[str]:
+    slugs = [row.data.get("slug") for row in rows]
+    return [slug.strip() for slug in slugs if isinstance(slug, str) and not unstorable_text(slug)]
 
 
 def _plan(rows: tuple[TypeRow, ...], stored: QuerySet[GearType]) -> list[_Planned]:

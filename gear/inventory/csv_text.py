@@ -33,6 +33,7 @@ BOM = "\ufeff"
 _FORMULA = re.compile(r"'*[=+\-@\t\r]")
 _MARKED = re.compile(r"'+[=+\-@\t\r]")
 _DELIMITERS = ",;\t"
+_BLANK = _DELIMITERS + ' "\r\n\f\v'
 
 
 @dataclass(frozen=True)
@@ -86,7 +87,9 @@ def read_table(text: str, known: Collection[str]) -> Table:
     is not closed, no rows, or too many.
     """
     text = text.removeprefix(BOM)
-    if not text.strip():
+    if "\x00" in text:
+        raise Invalid("The file is not text: it holds zero bytes. Upload a file saved as “CSV UTF-8”.")
+    if not text.strip(_BLANK):
         raise Invalid("The file is empty. Its first row names the columns; each further row is one unit.")
     header: tuple[str, ...] | None = None
     rows: list[TableRow] = []
@@ -139,9 +142,7 @@ def restored(cell: str) -> str:
 
 
 def _delimiter(text: str, known: Collection[str]) -> str:
-    first = (
-        next(line for line in text.splitlines() if line.strip(' ,;\t"')) if text.strip(' ,;\t"\r\n') else ""
-    )
+    first = next((line for line in text.splitlines() if line.strip(_BLANK)), "")
 
     def names_known(delimiter: str) -> int:
         return sum(_column(cell.strip(' "')) in known for cell in first.split(delimiter))

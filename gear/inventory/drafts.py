@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from gear.catalogue.import_report import ImportReport
 from gear.catalogue.services import import_gear_types
-from gear.errors import Conflict, Gone
+from gear.errors import Conflict
 from gear.inventory.csv_text import text_of
 from gear.inventory.importing import import_units
 from gear.inventory.models import ImportDraft
@@ -44,11 +44,8 @@ def confirm_import(pk: int, digest: str, by: Any) -> ImportReport:
     happen than was shown, `Invalid` when a row is refused. Then nothing is imported and the upload waits on.
     """
     with transaction.atomic():
-        draft = ImportDraft.objects.select_for_update().filter(pk=pk, by=by).first()
-        if draft is None or draft.expires_at <= timezone.now():
-            raise Gone(
-                "This upload is not waiting any more: it was imported, discarded or is too old. Upload it again."
-            )
+        list(ImportDraft.objects.select_for_update().filter(pk=pk).values("pk"))  # one confirmation at a time
+        draft = draft_of(pk, by)
         run = import_units if draft.what == ImportDraft.What.UNITS else import_gear_types
         report = run(draft.text, by)
         if report.digest != digest:

@@ -55,7 +55,7 @@ class UnitFilter(forms.Form):
     )
     condition = forms.ChoiceField(required=False, choices=[("", "Any condition"), *Condition.choices])
     case = forms.ChoiceField(required=False)
-    type = forms.CharField(required=False, max_length=80, widget=forms.HiddenInput)
+    type = forms.SlugField(required=False, max_length=80, widget=forms.HiddenInput)
 
     def __init__(self, data: Any) -> None:
         super().__init__(data)

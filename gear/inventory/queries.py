@@ -16,6 +16,7 @@ from gear.errors import Gone
 from gear.inventory.columns import inventory_file
 from gear.inventory.importing import import_units
 from gear.inventory.models import CareEntry, ImportDraft, Unit
+from gear.inventory.rules import tag_to_find
 
 __all__ = [
     "care_of",
@@ -54,12 +55,10 @@ def units(
 
 def unit_tagged(tag: str) -> Unit:
     """The unit with this tag, with its gear type and case. Raises `Gone`."""
-    try:
-        return Unit.objects.select_related("gear_type", "case").get(tag=tag.upper())
-    except Unit.DoesNotExist:
-        raise Gone(
-            f"There is no unit {tag.upper()[:20]}. Look for it under Gear, by serial number or type."
-        ) from None
+    unit = Unit.objects.select_related("gear_type", "case").filter(tag=tag_to_find(tag)).first()
+    if unit is None:
+        raise Gone(f"There is no unit {tag[:20]}. Look for it under Gear, by serial number or type.")
+    return unit
 
 
 def care_of(unit: Unit, at_most: int = 50) -> list[CareEntry]:
@@ -92,9 +91,7 @@ def draft_of(pk: int, by: Any) -> ImportDraft:
     """The upload of this person that waits for confirmation. Raises `Gone`."""
     draft = ImportDraft.objects.filter(pk=pk, by=by, expires_at__gt=timezone.now()).first()
     if draft is None:
-        raise Gone(
-            "This upload is not waiting any more: it was imported, discarded or is too old. Upload it again."
-        )
+        raise Gone("This upload was imported, discarded or is too old. Upload the file again.")
     return draft
 
 

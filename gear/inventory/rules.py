@@ -7,7 +7,7 @@ from collections.abc import Callable
 from gear.errors import Conflict
 from gear.inventory.models import Condition
 
-__all__ = ["case_loop", "condition_after_fault", "may_become", "needs_inspection"]
+__all__ = ["case_loop", "condition_after_fault", "may_become", "needs_inspection", "tag_to_find"]
 
 
 def condition_after_fault(now: str) -> str:
@@ -42,3 +42,9 @@ def case_loop(tag: str, case: str | None, case_of: Callable[[str], str | None]) 
             return (tag, *way)
         case = case_of(case)
     return ()
+
+
+def tag_to_find(tag: str) -> str:
+    """A tag from an address or a request as the store writes it; empty for what can be no tag."""
+    found = tag.upper()
+    return found if found.replace("-", "").isalnum() and found.isascii() else ""

@@ -16,7 +16,7 @@ from gear.inventory.columns import unit_fields
 from gear.inventory.entry import CareNote, UnitEntry
 from gear.inventory.importing import import_units
 from gear.inventory.models import CareEntry, Condition, Unit
-from gear.inventory.rules import case_loop, condition_after_fault, may_become, needs_inspection
+from gear.inventory.rules import case_loop, condition_after_fault, may_become, needs_inspection, tag_to_find
 
 __all__ = [
     "add_care_entry",
@@ -151,14 +151,11 @@ def add_care_entry(tag: str, note: CareNote, by: By) -> CareEntry:
 
 
 def _locked(tag: str) -> Unit:
-    try:
-        return (
-            Unit.objects.select_related("gear_type", "case")
-            .select_for_update(of=("self",), no_key=True)
-            .get(tag=tag.upper())
-        )
-    except Unit.DoesNotExist:
-        raise Gone(f"There is no unit {tag.upper()[:20]}.") from None
+    units = Unit.objects.select_related("gear_type", "case").select_for_update(of=("self",), no_key=True)
+    unit = units.filter(tag=tag_to_find(tag)).first()
+    if unit is None:
+        raise Gone(f"There is no unit {tag[:20]}.")
+    return unit
 
 
 def _fill(unit: Unit, entry: UnitEntry) -> None:
