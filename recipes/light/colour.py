@@ -21,6 +21,7 @@ from typing import Literal
 import numpy as np
 from scipy.interpolate import CubicSpline
 
+from recipes.light.gels import shifted_cct_k
 from recipes.light.observer import planck_spectrum, xyz_of_spectrum
 from recipes.quantity import Array, Numbers, at_least_zero, finite, within
 
@@ -78,15 +79,21 @@ def daylight_xy(cct_k: Numbers) -> Array:
     return np.stack([x, -3.0 * x**2 + 2.870 * x - 0.275], axis=-1)
 
 
-def source_xy(cct_k: float, kind: SourceKind, duv: float = 0.0) -> Array:
+def source_xy(cct_k: float, kind: SourceKind, duv: float = 0.0, shift_mired: float = 0.0) -> Array:
     """Chromaticity (2,) of a source known by its sheet or its meter reading: CCT and, if stated, Duv.
 
     A daylight without a stated Duv lies on the daylight locus from 4000 to 25 000 K; everything else on the
-    Planckian locus, shifted by Duv.
+    Planckian locus, shifted by Duv. ``shift_mired`` is that of the gels before it, which leave Duv as it was: real
+    ones do so only roughly, and their sheets seldom say.
+    Raises ValueError for a colour that no light has.
     """
-    if kind == "daylight" and duv == 0 and LOWEST_DAYLIGHT_K <= cct_k <= HIGHEST_DAYLIGHT_K:
-        return daylight_xy(cct_k)
-    return xy_at(cct_k, duv)
+    within("cct_k", cct_k, LOWEST_CCT_K, HIGHEST_CCT_K)
+    on_daylight_locus = kind == "daylight" and duv == 0 and LOWEST_DAYLIGHT_K <= cct_k <= HIGHEST_DAYLIGHT_K
+    bare = daylight_xy(cct_k) if on_daylight_locus else xy_at(cct_k, duv)
+    if shift_mired == 0:
+        return bare
+    stated = cct_and_duv(bare)
+    return xy_at(shifted_cct_k(float(stated.cct_k), shift_mired), stated.duv)
 
 
 def xy_at(cct_k: Numbers, duv: Numbers) -> Array:

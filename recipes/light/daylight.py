@@ -23,6 +23,7 @@ from recipes.light.weather import Weather, sky_through
 from recipes.quantity import Array, at_least_zero, finite
 
 __all__ = [
+    "Curve",
     "Interval",
     "Receiver",
     "Site",
@@ -31,9 +32,12 @@ __all__ = [
     "WindowLight",
     "WindowPane",
     "carry_reading",
+    "carry_spread_stops",
     "intervals_inside",
+    "pane_curve",
     "pane_luminance_cd_m2",
     "sky_through",
+    "window_curve",
     "window_light",
 ]
 
@@ -133,11 +137,43 @@ def pane_luminance_cd_m2(
     return light / size if size > 0 else light
 
 
+def window_curve(
+    panes: Sequence[WindowPane], receiver: Receiver, site: Site, weather: Weather, *, room_north_deg: float
+) -> Curve:
+    """The model of a reading inside: total illuminance in lux from all these windows, at any instants."""
+
+    def lux(instants: Sequence[datetime]) -> Array:
+        sky = sky_through(site, instants, weather)
+        lights = [
+            window_light(pane, receiver, sky, room_north_deg=room_north_deg).total_lux for pane in panes
+        ]
+        return np.sum(lights, axis=0) if lights else np.zeros(len(instants))
+
+    return lux
+
+
+def pane_curve(
+    pane: WindowPane,
+    seen_from: tuple[float, float, float],
+    site: Site,
+    weather: Weather,
+    *,
+    room_north_deg: float,
+) -> Curve:
+    """The model of a spot reading of a window from a place inside: its mean luminance in cd/m2, at any instants."""
+
+    def luminance(instants: Sequence[datetime]) -> Array:
+        sky = sky_through(site, instants, weather)
+        return pane_luminance_cd_m2(pane, seen_from, sky, room_north_deg=room_north_deg)
+
+    return luminance
+
+
 def carry_reading(reading: float, at: datetime, to: Sequence[datetime], curve: Curve) -> Array:
     """What a reading taken at one instant becomes at others: one for each of ``to``, in the reading's own unit.
 
     Parameters: ``reading`` in any unit proportional to light (lux or cd/m2, never EV); ``curve`` is the model,
-    such as ``lambda instants: window_light(...).total_lux``.
+    from `window_curve` or `pane_curve`.
     Raises ValueError when the model has no light at the time of the reading: then there is nothing to scale.
     Equation: ``reading * curve(to) / curve(at)``.
     """
@@ -149,6 +185,20 @@ def carry_reading(reading: float, at: datetime, to: Sequence[datetime], curve: C
             f"the place, the time zone and the window."
         )
     return np.asarray(value * modelled[1:] / modelled[0], dtype=np.float64)
+
+
+def carry_spread_stops(at: datetime, to: Sequence[datetime], curves: Sequence[Curve]) -> Array:
+    """How much of a carried reading hangs on the choice of the model: half the range in stops, one for each of ``to``.
+
+    Parameters: ``curves`` are models that might all be true, such as the same window with a cleaner and a hazier
+    sky. Infinite where one of them has light and another has none.
+    Raises ValueError when a model has no daylight at the time of the reading.
+    """
+    carried = np.array([carry_reading(1.0, at, to, curve) for curve in curves])
+    dark = carried <= 0
+    with np.errstate(divide="ignore"):
+        stops = np.log2(np.where(dark.all(axis=0), 1.0, carried))
+    return np.asarray((stops.max(axis=0) - stops.min(axis=0)) / 2, dtype=np.float64)
 
 
 def intervals_inside(

@@ -25,6 +25,9 @@ __all__ = ["Efficacy", "clearness", "daylight_efficacy", "relative_air_mass"]
 
 SOLAR_CONSTANT_W_M2 = 1367.0
 
+DARK_W_M2 = 1e-6
+"""Less diffuse light than this counts as none."""
+
 CLEARNESS_BOUNDS = np.array([1.065, 1.230, 1.500, 1.950, 2.800, 4.500, 6.200])
 
 # Rows a, b, c, d; one column a bin of clearness, overcast first.
@@ -74,7 +77,7 @@ def clearness(zenith_deg: Numbers, direct_normal_w_m2: Numbers, diffuse_w_m2: Nu
     z3 = 1.041 * np.radians(within("zenith_deg", zenith_deg, 0, 180)) ** 3
     direct = at_least_zero("direct_normal_w_m2", direct_normal_w_m2)
     diffuse = at_least_zero("diffuse_w_m2", diffuse_w_m2)
-    lit = diffuse > 0
+    lit = diffuse > DARK_W_M2
     ratio = np.where(lit, direct, 0.0) / np.where(lit, diffuse, 1.0)
     return np.asarray((1 + ratio + z3) / (1 + z3), dtype=np.float64)
 
@@ -109,7 +112,7 @@ def daylight_efficacy(
         at_least_zero("diffuse_w_m2", diffuse_w_m2),
         at_least_zero("extraterrestrial_w_m2", extraterrestrial_w_m2),
     )
-    lit = diffuse > 0
+    lit = diffuse > DARK_W_M2
     eps = clearness(zenith, direct, diffuse)
     brightness = np.where(lit, diffuse * relative_air_mass(zenith) / outside, 0.0)
     index = np.searchsorted(CLEARNESS_BOUNDS, eps, side="right")

@@ -87,6 +87,21 @@ class WindowPane:
             finite(name, getattr(self, name))
         within("tilt_deg", self.tilt_deg, 0, 90)
 
+    @classmethod
+    def centred(
+        cls,
+        centre_m: tuple[float, float, float],
+        width_m: float,
+        height_m: float,
+        azimuth_deg: float,
+        glass: Glass | None = None,
+        tilt_deg: float = 0.0,
+    ) -> WindowPane:
+        """A pane known by its middle, (x, y, z) in the plan."""
+        x, y, z = centre_m
+        sill = z - height_m / 2 * math.cos(math.radians(tilt_deg))
+        return cls(width_m, height_m, sill, x, y, azimuth_deg, glass or Glass(), tilt_deg)
+
     @property
     def centre(self) -> Array:
         """The middle of the pane, (3,) in the plan."""

@@ -23,6 +23,9 @@ __all__ = ["Site", "SunPath", "SunTimes", "instants_through", "sun_path", "sun_t
 
 REFRACTION_AT_HORIZON_DEG = 0.5667
 YEARLY_MEAN_TEMPERATURE_C = 12.0
+UPPER_EDGE_DEG = -0.8333 - 8.794 / 3600
+"""True elevation of the centre when the upper edge is seen on the horizon: refraction and the sun's radius, which the
+source counts from the earth's centre, less the parallax of a place on the ground."""
 
 
 @dataclass(frozen=True)
@@ -82,7 +85,7 @@ class SunPath:
 class SunTimes:
     """Rise and set within one local day, in that day's zone; None where there is none.
 
-    With both None the sun stays up all day (``up_all_day``) or below the horizon all day.
+    With both None the sun stays up all day (``up_all_day``) or below the horizon all day. ``noon`` is the transit.
     """
 
     rise: datetime | None
@@ -134,63 +137,81 @@ def sun_path(
     Raises ValueError for times without a zone.
     Source: NREL/TP-560-34302 through pvlib.
     """
-    from pvlib import spa
-
     seconds = unix_seconds(instants)
     pressure = site.pressure_hpa if pressure_hpa is None else float(finite("pressure_hpa", pressure_hpa))
-    apparent_zenith, _zenith, apparent, true, azimuth, _eot = spa.solar_position(
-        seconds,
-        site.latitude_deg,
-        site.longitude_deg,
-        site.altitude_m,
-        pressure,
-        float(finite("temperature_c", temperature_c)),
-        _delta_t_s(seconds) if delta_t_s is None else delta_t_s,
-        REFRACTION_AT_HORIZON_DEG,
-        numthreads=1,
-    )
-    del apparent_zenith
-    return SunPath(
-        instants=tuple(instants),
-        elevation_deg=np.asarray(true, dtype=np.float64),
-        apparent_elevation_deg=np.asarray(apparent, dtype=np.float64),
-        azimuth_deg=np.asarray(azimuth, dtype=np.float64),
-    )
+    temperature = float(finite("temperature_c", temperature_c))
+    true, apparent, azimuth = _position(site, seconds, pressure, temperature, delta_t_s)
+    return SunPath(tuple(instants), true, apparent, azimuth)
 
 
 def sun_times(site: Site, day: date, zone: tzinfo, *, delta_t_s: float | None = None) -> SunTimes:
     """When the sun's upper edge rises and sets on a local day (from midnight to midnight in ``zone``).
 
-    At polar day and polar night both are None. On the first and last day of such a period only one of them may
-    be there, and the algorithm, made for middle latitudes, may miss it by minutes.
-    Source: NREL/TP-560-34302, A.2 (upper edge at -0.8333 degrees).
+    The first rise and the last set of the day. At polar day and polar night both are None; on the first and last
+    days of such a period one of them may be missing, or the set come before the rise, shortly after midnight.
+    Source: NREL/TP-560-34302, A.2 (upper edge at -0.8333 degrees), by bisection.
     """
     from pvlib import spa
 
-    begin = datetime.combine(day, time(), zone)
-    end = datetime.combine(day + timedelta(days=1), time(), zone)
-    first, last = unix_seconds([begin, end])
+    first, last = unix_seconds(
+        [datetime.combine(day, time(), zone), datetime.combine(day + timedelta(days=1), time(), zone)]
+    )
     utc_midnights = np.array(
         [datetime.combine(day + timedelta(days=n), time(), UTC).timestamp() for n in (-1, 0, 1)],
         dtype=np.float64,
     )
     delta_t = _delta_t_s(utc_midnights) if delta_t_s is None else delta_t_s
-    transits, rises, sets = spa.transit_sunrise_sunset(
+    noons, _, _ = spa.transit_sunrise_sunset(
         utc_midnights, site.latitude_deg, site.longitude_deg, delta_t, numthreads=1
     )
 
-    def on_this_day(seconds: Array) -> list[datetime]:
-        return [datetime.fromtimestamp(float(s), zone) for s in seconds if first <= s < last]
+    def above(seconds: Array) -> NDArray[np.bool_]:
+        true, _, _ = _position(site, seconds, site.pressure_hpa, YEARLY_MEAN_TEMPERATURE_C, delta_t)
+        return np.asarray(true > UPPER_EDGE_DEG, dtype=np.bool_)
 
-    rise, setting = on_this_day(rises), on_this_day(sets)
-    middle = float(transits[np.argmin(np.abs(transits - (first + last) / 2))])
-    noon = datetime.fromtimestamp(middle, zone)
-    highest = float(sun_path(site, [noon]).apparent_elevation_deg[0])
+    # With its highest and lowest points among them, no visit of the sun falls between two samples.
+    marks = np.concatenate([np.linspace(first, last, 49), noons, noons - 43_200, noons + 43_200])
+    samples = np.unique(np.clip(marks, first, last))
+    up = above(samples)
+    changes = np.flatnonzero(up[1:] != up[:-1])
+    before, after = samples[changes], samples[changes + 1]
+    for _ in range(16 if changes.size else 0):
+        middle = (before + after) / 2
+        same = above(middle) == up[changes]
+        before, after = np.where(same, middle, before), np.where(same, after, middle)
+    edges = [datetime.fromtimestamp(float(at), zone) for at in (before + after) / 2]
+    rises = [at for at, was_up in zip(edges, up[changes], strict=True) if not was_up]
+    sets = [at for at, was_up in zip(edges, up[changes], strict=True) if was_up]
+    noon = float(noons[np.argmin(np.abs(noons - (first + last) / 2))])
     return SunTimes(
-        rise=rise[0] if rise else None,
-        set=setting[-1] if setting else None,
-        noon=noon,
-        up_all_day=not rise and not setting and highest > 0,
+        rise=rises[0] if rises else None,
+        set=sets[-1] if sets else None,
+        noon=datetime.fromtimestamp(noon, zone),
+        up_all_day=bool(up.all()),
+    )
+
+
+def _position(
+    site: Site, seconds: Array, pressure_hpa: float, temperature_c: float, delta_t_s: float | None
+) -> tuple[Array, Array, Array]:
+    """True elevation, apparent elevation and azimuth in degrees."""
+    from pvlib import spa
+
+    _, _, apparent, true, azimuth, _ = spa.solar_position(
+        seconds,
+        site.latitude_deg,
+        site.longitude_deg,
+        site.altitude_m,
+        pressure_hpa,
+        temperature_c,
+        _delta_t_s(seconds) if delta_t_s is None else delta_t_s,
+        REFRACTION_AT_HORIZON_DEG,
+        numthreads=1,
+    )
+    return (
+        np.asarray(true, dtype=np.float64),
+        np.asarray(apparent, dtype=np.float64),
+        np.asarray(azimuth, dtype=np.float64),
     )
 
 

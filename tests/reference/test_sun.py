@@ -38,10 +38,22 @@ def test_true_elevation_has_no_refraction():
     assert the_published_example().elevation_deg[0] == pytest.approx(39.87205, abs=1e-4)
 
 
-def test_published_sunrise_and_sunset():
+def test_published_sunrise():
     times = sun_times(GOLDEN, date(2003, 10, 17), MOUNTAIN, delta_t_s=67)
     assert abs(times.rise - datetime(2003, 10, 17, 6, 12, 43, tzinfo=MOUNTAIN)) <= timedelta(seconds=1)
-    assert abs(times.set - datetime(2003, 10, 17, 17, 20, 19, tzinfo=MOUNTAIN)) <= timedelta(seconds=1)
+
+
+def test_published_sunset_belongs_to_the_evening_before():
+    # The table's sunset, 17:20:19, is found for the UTC day of 17 October, which holds 00:20 UTC: the evening of the
+    # 16th in Golden. On the evening of the 17th the sun at 17:20:19 is a quarter of a degree lower.
+    times = sun_times(GOLDEN, date(2003, 10, 16), MOUNTAIN, delta_t_s=67)
+    assert abs(times.set - datetime(2003, 10, 16, 17, 20, 19, tzinfo=MOUNTAIN)) <= timedelta(seconds=1)
+
+
+def test_sunset_on_the_evening_itself():
+    # NOAA formulae (astral 3.2): 17:18:37, good to a minute.
+    times = sun_times(GOLDEN, date(2003, 10, 17), MOUNTAIN)
+    assert abs(times.set - datetime(2003, 10, 17, 17, 18, 37, tzinfo=MOUNTAIN)) <= timedelta(seconds=60)
 
 
 # pvlib 0.16 SPA, confirmed to 0.02 degrees by the NOAA formulae (astral 3.2); the last to 0.2 in azimuth.

@@ -1,0 +1,143 @@
+"""Choosing a gel: nearest, cheapest, and never past the bluest light."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from recipes.light.gels import (
+    GelSheet,
+    closest_gel,
+    density_stops,
+    gel_matches,
+    ideal_transmittance,
+    mired,
+    shift_between_mired,
+    shifted_cct_k,
+    stack,
+    stops_lost,
+)
+
+FULL_ORANGE = GelSheet("full orange", 131, 0.55)
+HALF_ORANGE = GelSheet("half orange", 81, 0.71)
+QUARTER_ORANGE = GelSheet("quarter orange", 42, 0.81)
+FULL_BLUE = GelSheet("full blue", -137, 0.30)
+HALF_BLUE = GelSheet("half blue", -78, 0.52)
+DRAWER = (FULL_ORANGE, HALF_ORANGE, QUARTER_ORANGE, FULL_BLUE, HALF_BLUE)
+
+temperatures = st.floats(2000, 10_000)
+
+
+@given(temperatures, temperatures)
+def test_the_shift_between_two_lights_turns_one_into_the_other(first, second):
+    assert shifted_cct_k(first, float(shift_between_mired(first, second))) == pytest.approx(second)
+
+
+@given(temperatures, st.floats(-60, 200), st.floats(-30, 200))
+def test_shifts_add(cct_k, one, other):
+    assert shifted_cct_k(float(shifted_cct_k(cct_k, one)), other) == pytest.approx(
+        shifted_cct_k(cct_k, one + other)
+    )
+
+
+def test_shifts_of_many_lights_at_once():
+    np.testing.assert_allclose(shifted_cct_k(np.array([5000.0, 4000.0]), 50.0), [4000, 1e6 / 300])
+
+
+def test_orange_on_flash_in_a_room_with_lamps():
+    match = closest_gel(5500.0, 3200.0, DRAWER)
+    assert match.gels == (FULL_ORANGE,)
+    assert match.off_mired == pytest.approx(131 - 130.68, abs=0.01)
+    assert match.loss_stops == pytest.approx(-np.log2(0.55))
+
+
+def test_blue_on_a_lamp_before_a_window():
+    assert closest_gel(3200.0, 5600.0, DRAWER).gels == (FULL_BLUE,)
+
+
+def test_no_gel_when_the_source_is_already_nearest():
+    match = closest_gel(5500.0, 5300.0, DRAWER)
+    assert match.gels == ()
+    assert match.loss_stops == 0
+
+
+def test_two_layers_may_come_nearer():
+    one = closest_gel(6500.0, 2900.0, DRAWER)
+    two = closest_gel(6500.0, 2900.0, DRAWER, layers=2)
+    assert abs(two.off_mired) < abs(one.off_mired)
+    assert len(two.gels) == 2
+
+
+def test_good_enough_and_brighter_goes_first():
+    """Half orange is 20 mired short of the target, within what is asked, and costs half of what full orange does."""
+    match = closest_gel(5500.0, 1e6 / (181.8 + 101), DRAWER, good_enough_mired=25)
+    assert match.gels == (HALF_ORANGE,)
+
+
+def test_nothing_good_enough_leaves_the_nearest():
+    assert closest_gel(5500.0, 2500.0, DRAWER, good_enough_mired=5).gels == (FULL_ORANGE,)
+
+
+def test_an_empty_drawer_leaves_the_bare_light():
+    assert closest_gel(5500.0, 3200.0, ()).gels == ()
+
+
+@given(temperatures, temperatures)
+def test_matches_are_sorted_and_the_first_is_the_nearest(source, target):
+    matches = gel_matches(source, target, DRAWER, layers=2)
+    off = [abs(m.off_mired) for m in matches]
+    assert off == pytest.approx(sorted(off), abs=1e-5)
+    assert closest_gel(source, target, DRAWER, layers=2) == matches[0]
+    assert all(m.result_k > 0 for m in matches)
+
+
+def test_choices_past_the_bluest_light_are_left_out():
+    # 8000 K is 125 mired: full blue would go below zero.
+    assert all(FULL_BLUE not in m.gels for m in gel_matches(8000.0, 20_000.0, DRAWER))
+
+
+def test_among_equals_the_brighter_one():
+    dull = GelSheet("dull orange", 131, 0.40)
+    assert closest_gel(5500.0, 3200.0, (dull, FULL_ORANGE)).gels == (FULL_ORANGE,)
+
+
+def test_a_stack_of_nothing_changes_nothing():
+    nothing = stack(())
+    assert (nothing.mired_shift, nothing.transmittance, nothing.loss_stops) == (0, 1, 0)
+
+
+@given(st.lists(st.sampled_from(DRAWER), max_size=4))
+def test_losses_of_a_stack_add_in_stops(gels):
+    assert stack(gels).loss_stops == pytest.approx(sum(gel.loss_stops for gel in gels))
+
+
+def test_doubling_density_doubles_the_stops():
+    assert density_stops(1.2) == pytest.approx(2 * density_stops(0.6))
+    assert stops_lost(10**-0.6) == pytest.approx(density_stops(0.6))
+
+
+@given(temperatures, temperatures)
+def test_no_conversion_passes_more_than_all_of_the_light(source, target):
+    assert 0 < ideal_transmittance(source, target) <= 1 + 1e-12
+
+
+def test_no_conversion_costs_nothing():
+    assert ideal_transmittance(5500.0, 5500.0) == pytest.approx(1)
+
+
+@pytest.mark.parametrize(
+    ("call", "sentence"),
+    [
+        pytest.param(lambda: GelSheet("black", 0, 0.0), "transmittance is 0", id="opaque"),
+        pytest.param(lambda: GelSheet("?", float("nan"), 0.5), "mired_shift is nan", id="shift"),
+        pytest.param(lambda: mired(0.0), "cct_k is 0", id="kelvin"),
+        pytest.param(lambda: shifted_cct_k(5500.0, -180.0), "takes this source past 100000 K", id="too blue"),
+        pytest.param(lambda: closest_gel(0.0, 3200.0, DRAWER), "source_k is 0", id="source"),
+        pytest.param(lambda: gel_matches(5500.0, 3200.0, DRAWER, layers=-1), "layers is -1", id="layers"),
+    ],
+)
+def test_what_cannot_be_is_refused_in_a_sentence(call, sentence):
+    with pytest.raises(ValueError, match=sentence):
+        call()

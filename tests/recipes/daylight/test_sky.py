@@ -1,0 +1,205 @@
+"""Sky and weather: what must hold under any sun."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from recipes.light.efficacy import daylight_efficacy, relative_air_mass
+from recipes.light.sky import CLEAR, OVERCAST, Sky, relative_luminance
+from recipes.light.sun import Site
+from recipes.light.weather import Weather, clear_sky_light, overcast_horizontal_lux, sky_through
+from tests.recipes.daylight.builders import DEPOT, MIDSUMMER, MIDWINTER, a_clear_day, a_day, a_sky
+
+UP = np.array([0.0, 0.0, 1.0])
+SOUTH = np.array([0.0, -1.0, 0.0])
+
+sky_types = st.integers(1, 16)
+elevations = st.floats(0.5, 90)
+
+
+def directions(count=200, seed=3):
+    vectors = np.random.default_rng(seed).normal(size=(count, 3))
+    return vectors / np.linalg.norm(vectors, axis=1)[:, None]
+
+
+@settings(max_examples=60, deadline=None)
+@given(sky_types, elevations, st.floats(0, 360))
+def test_every_sky_gives_its_horizontal_illuminance_back(sky_type, sun_elevation, sun_azimuth):
+    sky = a_sky(sky_type, sun_azimuth, sun_elevation, diffuse_lux=8000.0)
+    assert sky.open_illuminance_lux(UP)[0] == pytest.approx(8000.0, rel=3e-3)
+
+
+@settings(max_examples=40, deadline=None)
+@given(sky_types, elevations, st.floats(0, 360))
+def test_no_direction_is_darker_than_black(sky_type, sun_elevation, sun_azimuth):
+    seen = a_sky(sky_type, sun_azimuth, sun_elevation).luminance_cd_m2(directions())
+    assert np.isfinite(seen).all()
+    assert (seen >= 0).all()
+
+
+def test_the_clear_sky_is_the_same_on_both_sides_of_the_sun():
+    sky = a_sky(CLEAR, sun_azimuth_deg=180, sun_elevation_deg=35)
+    right = directions()
+    left = right * np.array([-1.0, 1.0, 1.0])
+    np.testing.assert_allclose(sky.luminance_cd_m2(right), sky.luminance_cd_m2(left), rtol=1e-12)
+
+
+def test_the_clear_sky_is_brightest_at_the_sun():
+    # Low sun: towards the horizon brightness adds to it, so look along the sun's own height.
+    sky = a_sky(CLEAR, sun_azimuth_deg=180, sun_elevation_deg=30)
+    around = np.radians(np.arange(0, 181, 15))
+    ring = np.stack(
+        [np.cos(np.pi / 6) * np.sin(around), np.cos(np.pi / 6) * np.cos(around), np.full(around.size, 0.5)],
+        axis=1,
+    )
+    seen = sky.luminance_cd_m2(ring)[0]
+    assert seen.argmax() == around.size - 1
+
+
+def test_a_face_to_the_sun_gets_more_than_one_turned_away():
+    sky = a_sky(CLEAR, 180, 30, diffuse_lux=1e4, direct_lux=7e4)
+    assert sky.open_illuminance_lux(SOUTH)[0] > 5 * sky.open_illuminance_lux(-SOUTH)[0]
+
+
+def test_below_the_horizon_lies_the_ground():
+    sky = a_sky(ground=0.4, diffuse_lux=1e4, direct_lux=5e4, sun_elevation_deg=30)
+    seen = sky.luminance_cd_m2(np.array([[0.6, 0.0, -0.8]]))
+    # Definition: rho E / pi, with 10 klx of sky and 50 klx of sun at sin 30.
+    assert seen[0, 0] == pytest.approx(0.4 * 35_000 / np.pi)
+
+
+def test_face_down_sees_nothing_but_the_ground():
+    sky = a_sky(ground=0.3, diffuse_lux=1e4)
+    assert sky.open_illuminance_lux(-UP)[0] == pytest.approx(3000)
+
+
+def test_night_is_dark_in_every_weather():
+    for kind in ("clear", "overcast", "uniform"):
+        sky = sky_through(DEPOT, [datetime(2025, 6, 21, 23, tzinfo=UTC)], Weather(kind))
+        assert sky.luminance_cd_m2(directions()).max() == 0
+
+
+@pytest.mark.parametrize("day", [MIDSUMMER, MIDWINTER])
+def test_polar_day_and_polar_night_have_a_sky(day):
+    sky = sky_through(Site(78.2, 15.6), a_day(day), Weather())
+    lit = sky.global_horizontal_lux
+    assert np.isfinite(lit).all()
+    assert (lit.min() > 5000) if day == MIDSUMMER else (lit.max() == 0)
+
+
+@pytest.mark.parametrize("latitude", [-90.0, 90.0])
+def test_the_poles_have_a_sky(latitude):
+    sky = sky_through(Site(latitude, 0), a_day(step_s=3600), Weather())
+    assert np.isfinite(sky.luminance_cd_m2(directions())).all()
+
+
+def test_a_clear_day_has_no_jumps_but_the_bins_of_its_table():
+    """Minute by minute light follows the sun; where two bins of Perez's table meet it steps by under 0.1 stop."""
+    sky = a_clear_day(step_s=60.0)
+    steps = np.abs(np.diff(sky.global_horizontal_lux))
+    assert np.sort(steps)[-3] < 300
+    assert np.count_nonzero(steps > 300) <= 2
+    assert np.abs(np.diff(np.log2(sky.global_horizontal_lux[240:1080]))).max() < 0.1
+
+
+def test_the_bins_do_not_show_in_the_diffuse_light():
+    diffuse = a_clear_day(step_s=60.0).diffuse_horizontal_lux[240:1080]
+    assert np.abs(np.diff(np.log2(diffuse))).max() < 0.05
+
+
+def test_haze_takes_from_the_sun_and_gives_to_the_sky():
+    clean, hazy = (clear_sky_light(40.0, linke_turbidity=t) for t in (2.0, 5.0))
+    assert hazy.direct_normal_lux < clean.direct_normal_lux
+    assert hazy.diffuse_lux > clean.diffuse_lux
+
+
+def test_mountain_air_lets_more_sun_through():
+    assert clear_sky_light(40.0, altitude_m=2000).direct_normal_lux > clear_sky_light(40.0).direct_normal_lux
+
+
+def test_parts_make_the_whole_within_the_tables_own_scatter():
+    elevation = np.linspace(10, 90, 60)
+    light = clear_sky_light(elevation)
+    parts = light.diffuse_lux + light.direct_normal_lux * np.sin(np.radians(elevation))
+    np.testing.assert_allclose(parts, light.global_lux, rtol=0.07)
+
+
+def test_sun_is_nearer_in_january():
+    january, july = (
+        sky_through(Site(0, 0), [datetime(2025, m, 4, 12, tzinfo=UTC)], Weather(linke_turbidity=3))
+        for m in (1, 7)
+    )
+    # The equator sees the sun at 67 degrees in both; 3.3 % either way in irradiance (Spencer 1971).
+    ratio = january.direct_normal_lux[0] / july.direct_normal_lux[0]
+    assert ratio == pytest.approx(1.067, abs=0.01)
+
+
+@given(st.floats(0.01, 89))
+def test_a_higher_sun_lights_the_clouds_more(elevation):
+    assert overcast_horizontal_lux(elevation + 1) > overcast_horizontal_lux(elevation)
+
+
+def test_weather_may_name_another_cie_type():
+    sky = sky_through(DEPOT, [datetime(2025, 6, 21, 10, tzinfo=UTC)], Weather("clear", sky_type=13))
+    assert sky.sky_type == 13
+
+
+@settings(max_examples=60)
+@given(st.floats(0, 90), st.floats(0, 1000), st.floats(0, 500))
+def test_efficacy_is_never_negative_or_missing(zenith, direct, diffuse):
+    k = daylight_efficacy(zenith, direct, diffuse)
+    for value in (k.global_lm_w, k.diffuse_lm_w, k.direct_lm_w):
+        assert np.isfinite(value)
+        assert value >= 0
+
+
+def test_no_light_has_no_efficacy():
+    k = daylight_efficacy(45.0, 0.0, 0.0)
+    assert (k.global_lm_w, k.diffuse_lm_w, k.direct_lm_w) == (0, 0, 0)
+
+
+def test_each_bin_is_used_from_its_lower_bound():
+    # z = 0, so clearness is (DHI + DNI) / DHI: with DHI 100 the bound 6.2 is DNI 520.
+    assert [int(daylight_efficacy(0.0, dni, 100.0).clearness_bin) for dni in (0, 6.6, 519.9, 520.1)] == [
+        1,
+        2,
+        7,
+        8,
+    ]
+
+
+def test_air_mass_stops_at_the_horizon():
+    assert relative_air_mass(0.0) == pytest.approx(1, abs=0.002)
+    assert relative_air_mass(120.0) == relative_air_mass(90.0)
+
+
+@pytest.mark.parametrize(
+    ("call", "sentence"),
+    [
+        pytest.param(lambda: Weather("foggy"), "the weather is 'foggy'", id="unknown weather"),
+        pytest.param(lambda: Weather(linke_turbidity=0.5), "linke_turbidity is 0.5", id="cleaner than air"),
+        pytest.param(lambda: Weather(ground_reflectance=1.1), "ground_reflectance is 1.1", id="albedo"),
+        pytest.param(lambda: relative_luminance(17, 0, 0, 0), "sky_type is 17", id="type"),
+        pytest.param(lambda: a_sky(0), "sky_type is 0", id="type of a sky"),
+        pytest.param(lambda: a_sky(diffuse_lux=-1.0), "diffuse_horizontal_lux is -1", id="negative light"),
+        pytest.param(
+            lambda: Sky(OVERCAST, np.zeros((2, 3)), np.ones(1), np.ones(1)),
+            "sun_direction has shape",
+            id="suns",
+        ),
+        pytest.param(
+            lambda: Sky(OVERCAST, np.zeros((1, 3)), np.ones(1), np.ones(2)), "differ in length", id="lengths"
+        ),
+        pytest.param(
+            lambda: daylight_efficacy(45.0, -1.0, 10.0), "direct_normal_w_m2 is -1", id="negative sun"
+        ),
+    ],
+)
+def test_what_cannot_be_is_refused_in_a_sentence(call, sentence):
+    with pytest.raises(ValueError, match=sentence):
+        call()

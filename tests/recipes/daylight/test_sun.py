@@ -1,0 +1,164 @@
+"""The sun at any place and time: what must hold, and what is refused."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from recipes.light.sun import Site, instants_through, sun_path, sun_times, unix_seconds
+
+BERLIN = ZoneInfo("Europe/Berlin")
+OSLO = ZoneInfo("Europe/Oslo")
+TROMSO = Site(69.6492, 18.9553)
+
+latitudes = st.floats(-90, 90)
+longitudes = st.floats(-180, 180)
+moments = st.datetimes(datetime(1990, 1, 1), datetime(2060, 1, 1), timezones=st.just(UTC))
+days = st.dates(date(1990, 1, 1), date(2060, 1, 1))
+
+
+@settings(max_examples=60, deadline=None)
+@given(latitudes, longitudes, moments)
+def test_the_sun_is_somewhere_at_every_place_and_time(latitude, longitude, at):
+    sun = sun_path(Site(latitude, longitude), [at])
+    assert -90 <= sun.elevation_deg[0] <= 90
+    assert 0 <= sun.azimuth_deg[0] <= 360
+    assert np.linalg.norm(sun.direction[0]) == pytest.approx(1)
+
+
+@settings(max_examples=60, deadline=None)
+@given(latitudes, longitudes, moments)
+def test_refraction_only_ever_lifts(latitude, longitude, at):
+    sun = sun_path(Site(latitude, longitude), [at])
+    assert 0 <= sun.apparent_elevation_deg[0] - sun.elevation_deg[0] < 0.8
+
+
+def test_many_instants_are_the_single_ones():
+    instants = [datetime(2025, 6, 21, h, tzinfo=UTC) for h in (4, 9, 15)]
+    together = sun_path(TROMSO, instants, delta_t_s=69)
+    single = [float(sun_path(TROMSO, [at], delta_t_s=69).elevation_deg[0]) for at in instants]
+    np.testing.assert_allclose(together.elevation_deg, single, atol=1e-12)
+
+
+def test_no_instants_give_no_answers():
+    assert sun_path(TROMSO, []).direction.shape == (0, 3)
+
+
+def test_a_zone_only_names_the_instant():
+    local = datetime(2025, 7, 1, 14, 30, tzinfo=BERLIN)
+    there, here = sun_path(TROMSO, [local]), sun_path(TROMSO, [local.astimezone(UTC)])
+    assert there.azimuth_deg[0] == here.azimuth_deg[0]
+
+
+def test_both_readings_of_the_hour_that_comes_twice():
+    # 02:30 on the night the clocks go back happens twice, an hour apart.
+    first = datetime(2025, 10, 26, 2, 30, tzinfo=BERLIN)
+    seconds = unix_seconds([first, first.replace(fold=1)])
+    assert seconds[1] - seconds[0] == 3600
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.floats(-60, 60), st.floats(-12, 12), days)
+def test_the_upper_edge_is_on_the_horizon_at_rise_and_set(latitude, hours_east, day):
+    site = Site(latitude, hours_east * 15)
+    zone = ZoneInfo(f"Etc/GMT{-round(hours_east):+d}")
+    times = sun_times(site, day, zone)
+    assert times.rise is not None
+    assert times.set is not None
+    assert times.rise < times.noon < times.set
+    # Refraction 34', the sun's radius 16' (almanac convention).
+    edges = sun_path(site, [times.rise, times.set]).elevation_deg
+    np.testing.assert_allclose(edges, -50 / 60, atol=0.02)
+
+
+@settings(max_examples=60, deadline=None)
+@given(latitudes, longitudes, days)
+def test_no_day_anywhere_breaks_the_almanac(latitude, longitude, day):
+    times = sun_times(Site(latitude, longitude), day, UTC)
+    for at in (times.rise, times.set):
+        assert at is None or at.date() == day
+    assert not (times.up_all_day and (times.rise or times.set))
+
+
+def test_polar_night_has_neither_rise_nor_set():
+    times = sun_times(TROMSO, date(2024, 12, 21), OSLO)
+    assert (times.rise, times.set, times.up_all_day) == (None, None, False)
+
+
+def test_the_sun_may_set_shortly_after_midnight():
+    times = sun_times(TROMSO, date(2024, 5, 17), OSLO)
+    assert times.set < times.rise
+
+
+def test_the_last_sight_of_the_sun_before_polar_night_is_found():
+    # A visit of under an hour around noon, between two samples.
+    times = sun_times(TROMSO, date(2024, 11, 26), OSLO)
+    assert timedelta(minutes=30) < times.set - times.rise < timedelta(hours=1)
+
+
+def test_days_grow_until_the_sun_stays_up():
+    lit = []
+    for n in range(0, 60, 3):
+        times = sun_times(TROMSO, date(2025, 4, 1) + timedelta(days=n), OSLO)
+        if times.up_all_day:
+            lit.append(24.0)
+        elif times.rise and times.set and times.rise < times.set:
+            lit.append((times.set - times.rise).total_seconds() / 3600)
+    assert 14 < lit[0] < 15
+    assert lit[-1] == 24
+    assert (np.diff(lit) >= 0).all()
+
+
+def test_rise_and_set_come_in_the_zone_of_the_day():
+    times = sun_times(Site(52.5, 13.4), date(2025, 7, 1), BERLIN)
+    assert times.rise.utcoffset() == timedelta(hours=2)
+
+
+def test_thinner_air_refracts_less():
+    low = Site(45, 0)
+    high = Site(45, 0, 4000)
+    at = [datetime(2025, 3, 20, 6, 30, tzinfo=UTC)]
+    lift = [sun_path(s, at).apparent_elevation_deg[0] - sun_path(s, at).elevation_deg[0] for s in (low, high)]
+    assert 0 < lift[1] < lift[0]
+
+
+def test_instants_run_to_the_end_and_never_past_it():
+    start = datetime(2025, 1, 1, tzinfo=UTC)
+    instants = instants_through(start, start + timedelta(minutes=12), 300)
+    assert [at.minute for at in instants] == [0, 5, 10]
+
+
+def test_a_day_of_25_hours_has_301_steps_of_five_minutes():
+    start = datetime(2025, 10, 26, tzinfo=BERLIN)
+    instants = instants_through(start, datetime(2025, 10, 27, tzinfo=BERLIN))
+    assert len(instants) == 25 * 12 + 1
+    assert set(np.diff(unix_seconds(instants))) == {300.0}
+
+
+@pytest.mark.parametrize(
+    ("call", "sentence"),
+    [
+        pytest.param(lambda: Site(91, 0), "latitude_deg is 91", id="latitude"),
+        pytest.param(lambda: Site(0, 181), "longitude_deg is 181", id="longitude"),
+        pytest.param(lambda: Site(0, 0, float("nan")), "altitude_m is nan", id="altitude"),
+        pytest.param(lambda: sun_path(TROMSO, [datetime(2025, 1, 1)]), "has no time zone", id="naive time"),
+        pytest.param(
+            lambda: instants_through(datetime(2025, 1, 2, tzinfo=UTC), datetime(2025, 1, 1, tzinfo=UTC)),
+            "swap them",
+            id="end before start",
+        ),
+        pytest.param(
+            lambda: instants_through(datetime(2025, 1, 1, tzinfo=UTC), datetime(2025, 1, 2, tzinfo=UTC), 0),
+            "above 0",
+            id="no step",
+        ),
+    ],
+)
+def test_what_cannot_be_is_refused_in_a_sentence(call, sentence):
+    with pytest.raises(ValueError, match=sentence):
+        call()

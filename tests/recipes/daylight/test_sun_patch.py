@@ -1,0 +1,228 @@
+"""Where the sun's patch lies and when it reaches the mark."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from shapely import Point, Polygon
+
+from recipes.light.pane import compass_to_plan
+from recipes.light.sun import Site, sun_path
+from recipes.light.sun_patch import (
+    floor_patch,
+    patch_depth_m,
+    patch_on_plane,
+    profile_angle_deg,
+    subject_patch,
+    sun_intervals,
+    sun_reaches,
+)
+from tests.recipes.daylight.builders import DEPOT, a_pane
+
+LONDON = Site(51.5074, -0.1278)
+EQUINOX_NOON = datetime(2024, 3, 20, 12, tzinfo=UTC)
+
+
+def to_sun(azimuth_deg, elevation_deg, room_north_deg=0.0):
+    a, e = np.radians(azimuth_deg), np.radians(elevation_deg)
+    return compass_to_plan(
+        np.array([np.cos(e) * np.sin(a), np.cos(e) * np.cos(a), np.sin(e)]), room_north_deg
+    )
+
+
+# The profile angle.
+
+
+def test_straight_before_the_window_the_profile_is_the_elevation():
+    assert profile_angle_deg(30.0, 180.0, 180.0) == pytest.approx(30)
+
+
+def test_from_the_side_the_profile_is_steeper():
+    assert profile_angle_deg(30.0, 230.0, 180.0) > 40
+
+
+def test_behind_the_wall_there_is_no_profile():
+    assert np.isnan(profile_angle_deg(np.array([30.0, 30.0]), np.array([0.0, 90.0]), 180.0)).all()
+
+
+def test_azimuths_count_round_the_north():
+    assert profile_angle_deg(30.0, 350.0, 10.0) == pytest.approx(profile_angle_deg(30.0, 30.0, 10.0))
+
+
+# The patch.
+
+
+def test_patch_ends_where_the_profile_says():
+    """2.752 m inside the wall for a head of 2.20 m, London at equinox noon (arithmetic of the profile angle)."""
+    sun = sun_path(LONDON, [EQUINOX_NOON])
+    pane = a_pane(1.0, 1.4, 0.8)
+    patch = floor_patch(pane, to_sun(sun.azimuth_deg[0], sun.elevation_deg[0]), room_north_deg=0.0)
+    assert patch[:, 1].max() + 2.0 == pytest.approx(2.752, abs=0.001)
+    np.testing.assert_allclose(patch[:, 2], 0, atol=1e-12)
+
+
+def test_patch_of_a_wall_window_keeps_the_pane_s_width():
+    patch = Polygon(floor_patch(a_pane(1.5, 2.0), to_sun(200, 35), room_north_deg=0.0)[:, :2])
+    depth = 2.0 * np.cos(np.radians(20)) / np.tan(np.radians(35))
+    assert patch.area == pytest.approx(1.5 * depth)
+
+
+def test_patch_of_a_skylight_is_the_skylight_set_aside():
+    patch = Polygon(
+        floor_patch(a_pane(1.0, 2.0, 3.0, 0, 0, tilt_deg=90.0), to_sun(180, 45), room_north_deg=0.0)[:, :2]
+    )
+    assert patch.area == pytest.approx(2.0)
+    # Three metres down at 45 degrees, away from the sun in the south: to the north, +y.
+    assert patch.centroid.y == pytest.approx(3.0)
+
+
+@settings(max_examples=80, deadline=None)
+@given(
+    st.floats(0, 360),
+    st.floats(5, 80),
+    st.floats(0, 360),
+    st.floats(0, 360),
+    st.floats(-4, 4),
+    st.floats(-4, 4),
+)
+def test_a_point_on_the_floor_is_in_the_patch_when_it_sees_the_sun(sun_az, sun_el, pane_az, north, x, y):
+    pane = a_pane(1.5, 2.0, 0.8, 0.3, -0.7, azimuth_deg=pane_az)
+    ray = to_sun(sun_az, sun_el, north)
+    corners = floor_patch(pane, ray, room_north_deg=north)
+    sees = bool(pane.passes(np.array([x, y, 0.0]), ray[None, :], north)[0])
+    if not len(corners):
+        assert not sees
+        return
+    patch, point = Polygon(corners[:, :2]), Point(x, y)
+    assume(patch.boundary.distance(point) > 1e-6)
+    assert patch.contains(point) == sees
+
+
+@settings(max_examples=80, deadline=None)
+@given(st.floats(0, 360), st.floats(3, 70), st.floats(0, 360), st.floats(-3, 3), st.floats(0.01, 3))
+def test_a_point_on_the_subject_s_plane_is_in_the_patch_when_it_sees_the_sun(sun_az, sun_el, pane_az, x, z):
+    pane = a_pane(1.5, 2.0, 0.8, 0.3, -0.7, azimuth_deg=pane_az)
+    ray = to_sun(sun_az, sun_el)
+    assume(abs(ray[1]) > 1e-3)
+    corners = subject_patch(pane, ray, room_north_deg=0.0)
+    sees = bool(pane.passes(np.array([x, 0.0, z]), ray[None, :], 0.0)[0])
+    if not len(corners):
+        assert not sees
+        return
+    patch, point = Polygon(corners[:, [0, 2]]), Point(x, z)
+    assume(patch.boundary.distance(point) > 1e-6)
+    assert patch.contains(point) == sees
+
+
+def test_a_window_on_the_camera_s_side_lights_the_subject_from_the_front():
+    patch = subject_patch(a_pane(y_m=2.0, azimuth_deg=0.0), to_sun(0, 20), room_north_deg=0.0)
+    assert len(patch) == 4
+    assert patch[:, 2].min() >= 0
+
+
+@pytest.mark.parametrize(
+    ("azimuth", "elevation"),
+    [
+        pytest.param(0, 40, id="behind the wall"),
+        pytest.param(180, -1, id="below the horizon"),
+    ],
+)
+def test_no_patch_without_sun_on_the_glass(azimuth, elevation):
+    assert floor_patch(a_pane(), to_sun(azimuth, elevation), room_north_deg=0.0).shape == (0, 3)
+    assert subject_patch(a_pane(), to_sun(azimuth, elevation), room_north_deg=0.0).shape == (0, 3)
+
+
+def test_no_patch_on_a_plane_along_the_rays():
+    # The sun shines along the subject's plane.
+    assert subject_patch(a_pane(x_m=2, y_m=0, azimuth_deg=90), to_sun(90, 20), room_north_deg=0.0).shape == (
+        0,
+        3,
+    )
+
+
+def test_no_patch_on_a_plane_outside_the_window():
+    outside = patch_on_plane(
+        a_pane(), to_sun(180, 40), np.array([0.0, -3.0, 0.0]), np.array([0.0, 1.0, 0.0]), room_north_deg=0.0
+    )
+    assert outside.shape == (0, 3)
+
+
+# When it reaches the mark.
+
+
+def test_sun_crosses_the_mark_in_one_visit_around_noon():
+    pane = a_pane(1.0, 1.3, 0.9)
+    (visit,) = sun_intervals(
+        pane,
+        LONDON,
+        EQUINOX_NOON.replace(hour=0),
+        EQUINOX_NOON.replace(hour=23),
+        (0, 0, 0.2),
+        room_north_deg=0.0,
+    )
+    # By hand: the ray to either edge of the pane, 0.5 m aside at 2 m, is 14.04 degrees from south.
+    edges = sun_path(LONDON, [visit.start, visit.end]).azimuth_deg
+    np.testing.assert_allclose(edges, [180 - 14.036, 180 + 14.036], atol=0.02)
+
+
+def test_edges_of_a_visit_are_good_to_a_second():
+    pane = a_pane(1.0, 1.3, 0.9)
+    (visit,) = sun_intervals(
+        pane,
+        LONDON,
+        EQUINOX_NOON.replace(hour=6),
+        EQUINOX_NOON.replace(hour=18),
+        (0, 0, 0.2),
+        room_north_deg=0.0,
+    )
+    around = [visit.start - timedelta(seconds=2), visit.start + timedelta(seconds=2)]
+    assert sun_reaches(pane, sun_path(LONDON, around), (0, 0, 0.2), room_north_deg=0.0).tolist() == [
+        False,
+        True,
+    ]
+
+
+def test_a_visit_under_way_is_cut_to_the_times_asked_for():
+    start = EQUINOX_NOON
+    (visit,) = sun_intervals(
+        a_pane(1.0, 1.3, 0.9), LONDON, start, start + timedelta(minutes=7), (0, 0, 0.2), room_north_deg=0.0
+    )
+    assert (visit.start, visit.end) == (start, start + timedelta(minutes=7))
+
+
+def test_a_north_window_has_no_visit_in_winter():
+    assert (
+        sun_intervals(
+            a_pane(azimuth_deg=0.0),
+            DEPOT,
+            datetime(2025, 12, 21, tzinfo=UTC),
+            datetime(2025, 12, 22, tzinfo=UTC),
+            (0, 0, 1),
+            room_north_deg=180.0,
+        )
+        == ()
+    )
+
+
+def test_the_sun_looks_in_twice_where_two_walls_meet_the_morning_and_evening():
+    """At midsummer a north window far in the north has the low sun before and after midnight, in one visit."""
+    visits = sun_intervals(
+        a_pane(4.0, 2.0, 0.5, azimuth_deg=0.0),
+        Site(69.65, 18.96),
+        datetime(2025, 6, 20, 12, tzinfo=UTC),
+        datetime(2025, 6, 21, 12, tzinfo=UTC),
+        (0, 0, 1.0),
+        room_north_deg=180.0,
+    )
+    assert len(visits) == 1
+    assert visits[0].start < datetime(2025, 6, 20, 22, 46, tzinfo=UTC) < visits[0].end
+
+
+@pytest.mark.parametrize(("head_m", "profile"), [(0.0, 30.0), (2.2, 0.0), (2.2, float("nan"))])
+def test_a_depth_needs_a_window_and_a_sun(head_m, profile):
+    with pytest.raises(ValueError, match="give a number above 0"):
+        patch_depth_m(head_m, profile)
