@@ -54,3 +54,37 @@ class Revision(models.Model):
     def look(self) -> Look:
         """The document as a typed value."""
         return parse_look(self.document)
+
+
+class Draft(models.Model):
+    """What somebody has typed into a recipe and not saved yet: one for each person and recipe, kept across a crash.
+
+    ``recipe`` is empty while a new one is being written. ``typed`` holds the form as typed, right or wrong; ``text`` an
+    edit of the document as text that is not a recipe yet. ``based_on`` is the revision that the work started from.
+    """
+
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
+    recipe = models.ForeignKey(Recipe, null=True, blank=True, on_delete=models.CASCADE, related_name="drafts")
+    based_on = models.ForeignKey(Revision, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    typed = models.JSONField()
+    text = models.TextField(blank=True)
+    note = models.CharField(max_length=300, blank=True)
+    begun_at = models.DateTimeField(auto_now_add=True)
+    updated_at = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        ordering = ["-updated_at"]
+        constraints = [
+            models.UniqueConstraint(fields=["person", "recipe"], name="records_one_draft_each"),
+            models.UniqueConstraint(
+                fields=["person"], condition=models.Q(recipe=None), name="records_one_new_draft_each"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(recipe=None, based_on=None)
+                | models.Q(recipe__isnull=False, based_on__isnull=False),
+                name="records_draft_starts_somewhere",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Draft of {self.recipe or 'a new recipe'} by {self.person}"
