@@ -34,7 +34,7 @@ class ChannelUse:
     def __post_init__(self) -> None:
         whole("channel", self.channel)
         if self.starts is not None and self.ends is not None and self.ends <= self.starts:
-            raise ValueError(f"{self.whose} ends before it starts; give an end after the start.")
+            raise ValueError(f"{self.whose} does not end after it starts; give an end after the start.")
 
     def overlaps(self, other: ChannelUse) -> bool:
         """Do the two share a moment? One that ends as the other starts does not."""

@@ -88,3 +88,9 @@ def test_more_ambient_light_smears_more(stops):
     more = blur.mixed_blur(1.0, 1 / 1000, 1 / 100, 0.05, stops + 1.0)
     assert more.weighted_mm > less.weighted_mm
     assert more.picture_over_smear_stops < less.picture_over_smear_stops
+
+
+@pytest.mark.parametrize("angle_deg", [-1.0, 181.0])
+def test_an_angle_that_no_movement_has_is_refused(angle_deg):
+    with pytest.raises(ValueError, match="angle_to_axis_deg is"):
+        blur.blur_mm(1.0, 0.01, 0.05, angle_deg)

@@ -61,3 +61,9 @@ def test_the_room_must_hold_backdrop_mark_camera_and_photographer(available_m, f
 def test_a_distance_within_the_focal_length_is_refused():
     with pytest.raises(ValueError, match="not beyond the focal length"):
         framing.magnification(85, 0.05)
+
+
+def test_house_policy_on_room_and_air():
+    # No source: 0.6 m behind the camera, a twentieth of the frame free above and below.
+    assert framing.room_depth(5.0, 4.0, 0.0).needed_m == pytest.approx(4.6)
+    assert framing.tallest_subject_m(2.0) == pytest.approx(1.8)

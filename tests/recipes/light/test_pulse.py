@@ -22,6 +22,8 @@ def test_a_t01_guessed_from_t05_says_that_it_is_a_guess():
     estimate = pulse.FlashDuration(1 / 3000, "t0.5").as_t01()
     assert estimate.estimated
     assert estimate.likely_s == pytest.approx(1 / 1000)
+    assert estimate.shortest_s == pytest.approx(2.2 / 3000)
+    assert estimate.longest_s == pytest.approx(3.3219 / 3000, rel=1e-4)
 
 
 def test_a_switched_unit_may_end_as_soon_as_its_t05():

@@ -149,6 +149,13 @@ def test_the_tightest_limit_answers():
     assert (margin.minutes, margin.allowed_flashes) == (10.0, 100)
 
 
+def test_the_tightest_limit_is_the_one_overrun_by_the_largest_share():
+    # 12 in a minute against 10, and 105 in 525 seconds against 100.
+    margin = recycle.heat_margin([Limit(100, 8.75), Limit(10, 1.0)], pace_s=5.0, frames=1000)
+    assert margin is not None
+    assert (margin.allowed_flashes, margin.margin_flashes) == (10, -2.0)
+
+
 def test_part_power_heats_in_part():
     margin = recycle.heat_margin([Limit(60, 5.0)], pace_s=4.0, frames=500, energy_share=0.5)
     assert margin is not None

@@ -30,6 +30,12 @@ def test_age_cold_and_reserve_only_take_away(usable, health, cold, reserve):
     assert 0.0 <= left <= 100.0 * min(usable, health, cold)
 
 
+def test_a_fresh_warm_battery_gives_what_is_marked():
+    assert battery.usable_wh(100.0) == 100.0
+    assert battery.run_time_h(100.0, 50.0) == 2.0
+    assert battery.mixed_duty_wh(0, 500.0, 0.8) == 0.0
+
+
 def test_a_cold_old_battery_with_a_reserve():
     assert battery.usable_wh(100.0, 0.9, 0.8, 0.75, 0.1) == pytest.approx(48.6)
 

@@ -52,3 +52,28 @@ def test_without_its_counterweight_the_boom_tips_a_light_stand():
 def test_reach_and_climb_make_up_the_arm(arm_m, raised_deg):
     climb = boom.head_height_m(2.0, arm_m, raised_deg) - 2.0
     assert boom.reach_m(arm_m, raised_deg) ** 2 + climb**2 == pytest.approx(arm_m**2)
+
+
+def test_what_the_lock_holds_halves_at_60_degrees():
+    level = boom.unbalanced_nm(4.9, 5.0, 0.7)
+    assert level == pytest.approx((4.9 - 3.5) * 9.80665)
+    assert boom.unbalanced_nm(4.9, 5.0, 0.7, 60.0) == pytest.approx(level / 2)
+
+
+@pytest.mark.parametrize("raised_deg", [-91.0, 91.0])
+@pytest.mark.parametrize(
+    "sum_of",
+    [
+        lambda angle: boom.boom_moment_nm(3.0, 1.4, raised_deg=angle),
+        lambda angle: boom.unbalanced_nm(4.9, 5.0, 0.7, angle),
+        lambda angle: boom.reach_m(1.4, angle),
+        lambda angle: boom.head_height_m(2.0, 1.4, angle),
+    ],
+)
+def test_a_boom_does_not_fold_over(sum_of, raised_deg):
+    with pytest.raises(ValueError, match="raised_deg is"):
+        sum_of(raised_deg)
+
+
+def test_a_head_on_a_bare_arm_needs_no_boom_figures():
+    assert boom.level_moment_kg_m(3.0, 1.4) == pytest.approx(4.2)

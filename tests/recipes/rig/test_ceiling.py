@@ -42,6 +42,10 @@ def test_tilting_down_lowers_the_top_and_the_bottom():
     assert ceiling.modifier_below_head_m(0.9, 0.4, 30.0) == pytest.approx(0.5897, abs=1e-4)
 
 
+def test_a_softbox_facing_the_floor_stands_no_higher_than_its_head():
+    assert ceiling.modifier_above_head_m(0.9, 0.4, 80.0) == 0.0
+
+
 @given(st.floats(0.0, 3.0), st.floats(0.0, 1.0), st.floats(-90.0, 90.0))
 def test_tilting_up_is_tilting_down_upside_down(height_m, depth_m, tilt_deg):
     up = ceiling.modifier_above_head_m(height_m, depth_m, -tilt_deg)

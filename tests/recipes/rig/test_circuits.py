@@ -110,6 +110,11 @@ def test_a_generator_is_limited_by_peaks_in_va_and_by_averages_in_watts():
     assert margin.carries
 
 
+def test_the_engine_turns_watts_only():
+    margin = generator_margin([Load("pack", 1000.0, 1000.0)], 2200.0, load_power_factor=0.6)
+    assert margin.average_w == pytest.approx(600.0)
+
+
 @pytest.mark.parametrize(
     ("average_va", "peak_va"),
     [pytest.param(100.0, 1800.0, id="peak"), pytest.param(1500.0, 1500.0, id="engine")],

@@ -63,10 +63,20 @@ def test_a_taken_channel_gives_way_to_the_lowest_free_one():
     assert free_channel(a_use(7), 16, others) == 3
 
 
+@pytest.mark.parametrize(
+    "elsewhere",
+    [ChannelUse("hum", 7, "theirs"), a_use(7, "theirs", 12, 14)],
+    ids=["another system", "after us"],
+)
+def test_another_system_or_another_time_takes_no_channel(elsewhere):
+    assert free_channel(a_use(7, "ours", 9, 12), 16, [elsewhere]) == 7
+
+
 def test_when_every_channel_is_taken_there_is_none():
     assert free_channel(a_use(1), 2, [a_use(1, "first"), a_use(2, "second")]) is None
 
 
-def test_a_use_that_ends_before_it_starts_is_refused():
-    with pytest.raises(ValueError, match="theirs ends before it starts"):
-        a_use(5, "theirs", 12, 9)
+@pytest.mark.parametrize("ends", [9, 12])
+def test_a_use_that_does_not_end_after_it_starts_is_refused(ends):
+    with pytest.raises(ValueError, match="give an end after the start"):
+        a_use(5, "theirs", 12, ends)
