@@ -1,0 +1,97 @@
+"""What stands between a light and a point, and how much comes past it?
+
+Flags and boards are opaque, scrims and nets let a part through straight on. A path is asked for each pair of a start
+and an end; half-shadow of a large source comes from drawing it from many points of its face.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from recipes.light.geometry import Face
+from recipes.light.source import Source
+from recipes.quantity import Array, part
+
+__all__ = ["Blocker", "passing", "visible_share"]
+
+_TOUCHING = 1e-7
+_RAYS_A_SIDE = 8
+_MOST_AT_ONCE = 1_000_000
+
+
+@dataclass(frozen=True, eq=False)
+class Blocker:
+    """A flat thing in the way: 0 transmittance for a flag, more for a scrim or net. It works from both sides."""
+
+    face: Face
+    transmittance: float = 0.0
+    label: str = ""
+
+    def __post_init__(self) -> None:
+        part(f"transmittance of {self.label or 'a blocker'}", self.transmittance)
+
+
+def passing(starts: Array, ends: Array, blockers: Sequence[Blocker]) -> Array | None:
+    """The part of the light that passes from each start (n, 3) to each end (r, 3), (r, n).
+
+    None when nothing stands between any of them. A path that only begins or ends on a blocker does not cross it.
+    """
+    passed: Array | None = None
+    for blocker in blockers:
+        if not _may_meet(starts, ends, blocker.face):
+            continue
+        crossed = _crosses(starts, ends, blocker.face)
+        if crossed.any():
+            lets = np.where(crossed, blocker.transmittance, 1.0)
+            passed = lets if passed is None else passed * lets
+    return passed
+
+
+def visible_share(source: Source, points: Array, normals: Array, blockers: Sequence[Blocker]) -> Array:
+    """The part of a source's direct light, 0 to 1, that reaches receivers (r, 3) past the blockers, (r,).
+
+    Rays are weighted by what each part of the face gives the receiver.
+    """
+    nodes = source.nodes(_RAYS_A_SIDE)
+    share = np.ones(len(points))
+    at_once = max(1, _MOST_AT_ONCE // len(nodes.points))
+    for start in range(0, len(points), at_once):
+        these = slice(start, start + at_once)
+        passed = passing(nodes.points, points[these], blockers)
+        if passed is None:
+            continue
+        weights = source.per_lumen(nodes.points, points[these], normals[these]) * nodes.areas_m2
+        whole = weights.sum(axis=1)
+        lit = whole > 0
+        share[these] = np.where(lit, (weights * passed).sum(axis=1) / np.where(lit, whole, 1.0), 1.0)
+    return share
+
+
+def _may_meet(starts: Array, ends: Array, face: Face) -> bool:
+    """Whether the box around all paths meets the box around the face, and its plane has points on both sides."""
+    corners = face.corners_round()
+    low = np.minimum(starts.min(axis=0), ends.min(axis=0))
+    high = np.maximum(starts.max(axis=0), ends.max(axis=0))
+    slack = _TOUCHING * face.across_m
+    if np.any(corners.max(axis=0) < low - slack) or np.any(corners.min(axis=0) > high + slack):
+        return False
+    sides = np.concatenate([face.height_over(starts), face.height_over(ends)])
+    return bool(sides.min() < -slack and sides.max() > slack)
+
+
+def _crosses(starts: Array, ends: Array, face: Face) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
+    slack = _TOUCHING * face.across_m
+    before = face.height_over(starts)[None, :]
+    after = face.height_over(ends)[:, None]
+    through = ((before > slack) & (after < -slack)) | ((before < -slack) & (after > slack))
+    crossed = np.zeros(through.shape, dtype=np.bool_)
+    end, start = np.nonzero(through)
+    if len(end):
+        first, last = before[0, start], after[end, 0]
+        where = first / (first - last)
+        meets = starts[start] + where[:, None] * (ends[end] - starts[start])
+        crossed[end, start] = face.contains(meets)
+    return crossed
