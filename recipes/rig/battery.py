@@ -44,30 +44,18 @@ class ColdTable:
     source: str
 
 
+_COLD_SOURCE = (
+    "-18 °C: Battery University BU-502, a battery with 100 % at 27 °C typically delivers 50 %. "
+    "20 °C: the temperature at which cells are rated, IEC 61960-3, from memory. Straight between them: policy."
+)
+
 COLD_TABLES: Mapping[str, ColdTable] = MappingProxyType(
     {
-        table.chemistry: table
-        for table in (
-            ColdTable(
-                "lithium-ion",
-                (-18.0, 27.0),
-                (0.5, 1.0),
-                "Battery University BU-502: a battery with 100 % at 27 °C typically delivers 50 % at -18 °C. "
-                "Straight between the two points: policy, on the cautious side of most cells.",
-            ),
-            ColdTable(
-                "lithium-iron-phosphate",
-                (-18.0, 27.0),
-                (0.5, 1.0),
-                "as lithium-ion, for want of a figure of its own: policy",
-            ),
-            ColdTable(
-                "nickel-metal-hydride", (-18.0, 27.0), (0.5, 1.0), "Battery University BU-502, any battery"
-            ),
-            ColdTable("lead-acid", (-18.0, 27.0), (0.5, 1.0), "Battery University BU-502, any battery"),
-        )
+        chemistry: ColdTable(chemistry, (-18.0, 20.0), (0.5, 1.0), _COLD_SOURCE)
+        for chemistry in ("lithium-ion", "lithium-iron-phosphate", "nickel-metal-hydride", "lead-acid")
     }
 )
+"""One public figure for any battery, so one row for each chemistry until somebody finds its own."""
 
 
 def temperature_factor(temperature_c: N, chemistry: str = "lithium-ion") -> N:

@@ -8,17 +8,21 @@ from datetime import datetime
 
 from recipes.quantity import whole
 
-__all__ = ["ChannelClash", "ChannelUse", "channel_clashes", "common_systems", "free_channel"]
+__all__ = ["ChannelClash", "ChannelUse", "channel_clashes", "common_systems", "free_channel", "same_system"]
 
 
 def _bare(system: str) -> str:
     return " ".join(system.casefold().split())
 
 
+def same_system(one: str, other: str) -> bool:
+    """Are two names of radio systems the same, however they were typed? Case and extra spaces do not count."""
+    return bool(_bare(one)) and _bare(one) == _bare(other)
+
+
 def common_systems(trigger: Sequence[str], receiver: Sequence[str]) -> tuple[str, ...]:
     """Radio systems that both speak, in the trigger's order and spelling; empty when they cannot talk."""
-    heard = {_bare(system) for system in receiver}
-    return tuple(system for system in trigger if _bare(system) in heard)
+    return tuple(system for system in trigger if any(same_system(system, heard) for heard in receiver))
 
 
 @dataclass(frozen=True)
@@ -43,7 +47,7 @@ class ChannelUse:
         return begins_in_time and ends_late_enough
 
     def same_air(self, other: ChannelUse) -> bool:
-        return _bare(self.system) == _bare(other.system) and self.channel == other.channel
+        return same_system(self.system, other.system) and self.channel == other.channel
 
 
 @dataclass(frozen=True)
@@ -74,7 +78,7 @@ def free_channel(
     taken = {
         other.channel
         for other in others
-        if _bare(other.system) == _bare(wanted.system) and other.overlaps(wanted)
+        if same_system(other.system, wanted.system) and other.overlaps(wanted)
     }
     if wanted.channel not in taken:
         return wanted.channel

@@ -21,6 +21,7 @@ __all__ = [
     "Feet",
     "LoadMargin",
     "Mass",
+    "Push",
     "TippingEdge",
     "bag_that_counts_kg",
     "load_margin",
@@ -87,6 +88,27 @@ class Mass:
 
 
 @dataclass(frozen=True)
+class Push:
+    """A sideways force at a height, such as wind on a modifier: where it pushes to, or None for whatever direction
+    is worst."""
+
+    force_n: float
+    height_m: float
+    bearing_deg: float | None = None
+
+    def __post_init__(self) -> None:
+        at_least_zero("force_n", self.force_n)
+        at_least_zero("height_m", self.height_m)
+        finite("bearing_deg", self.bearing_deg or 0.0)
+
+    def overturning_kg_m(self, bearing_deg: float) -> float:
+        """What it adds to the overturning moment over the line in this direction, in kg m. A push that would help to
+        hold counts for nothing: the wind may drop."""
+        towards = 1.0 if self.bearing_deg is None else math.cos(math.radians(self.bearing_deg - bearing_deg))
+        return self.force_n * self.height_m / STANDARD_GRAVITY * max(0.0, towards)
+
+
+@dataclass(frozen=True)
 class TippingEdge:
     """One line over which the stand could fall, with the two moments about it in kg m."""
 
@@ -111,8 +133,8 @@ class TippingEdge:
         return self.margin_kg_m < 0.0
 
 
-def tipping_edges(feet: Feet, masses: Sequence[Mass]) -> tuple[TippingEdge, ...]:
-    """The moments of all masses about every line between two feet.
+def tipping_edges(feet: Feet, masses: Sequence[Mass], pushes: Sequence[Push] = ()) -> tuple[TippingEdge, ...]:
+    """The moments of all masses and pushes about every line between two feet.
 
     Half-plane test: a mass at ``x`` towards the line at distance ``d`` turns with ``m (d - x)``, holding when that is
     positive, overturning when negative.
@@ -123,13 +145,14 @@ def tipping_edges(feet: Feet, masses: Sequence[Mass]) -> tuple[TippingEdge, ...]
         moments = [mass.mass_kg * (arm - mass.towards_m(bearing)) for mass in masses]
         holding = sum(moment for moment in moments if moment > 0)
         turning = -sum(moment for moment in moments if moment < 0)
+        turning += sum(push.overturning_kg_m(bearing) for push in pushes)
         edges.append(TippingEdge(bearing, arm, holding, turning))
     return tuple(edges)
 
 
-def weakest_edge(feet: Feet, masses: Sequence[Mass]) -> TippingEdge:
+def weakest_edge(feet: Feet, masses: Sequence[Mass], pushes: Sequence[Push] = ()) -> TippingEdge:
     """The line over which it would fall first: the poorest ratio, then the smallest margin."""
-    return min(tipping_edges(feet, masses), key=lambda edge: (edge.ratio, edge.margin_kg_m))
+    return min(tipping_edges(feet, masses, pushes), key=lambda edge: (edge.ratio, edge.margin_kg_m))
 
 
 def sandbag_kg(
@@ -138,6 +161,7 @@ def sandbag_kg(
     ratio: float = USUAL_TIPPING_RATIO,
     bag_distance_m: float = 0.0,
     bag_bearing_deg: float = 0.0,
+    pushes: Sequence[Push] = (),
 ) -> float:
     """The least sandbag that brings every line to ``ratio``, hung clear of the ground at this place, in kg.
 
@@ -146,7 +170,7 @@ def sandbag_kg(
     wanted = float(above_zero("ratio", ratio))
     bag = Mass(1.0, bag_distance_m, bag_bearing_deg)
     needed = 0.0
-    for edge in tipping_edges(feet, masses):
+    for edge in tipping_edges(feet, masses, pushes):
         lever = edge.arm_m - bag.towards_m(edge.bearing_deg)
         if lever <= 0:
             raise ValueError(

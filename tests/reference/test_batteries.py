@@ -39,7 +39,8 @@ def test_a_continuous_light_of_300_watts_burns_half_an_hour():
     assert battery.run_time_h(160, 300, 0.9) == pytest.approx(0.48, rel=1e-9)
 
 
-@pytest.mark.parametrize(("temperature_c", "factor"), [(27.0, 1.0), (-18.0, 0.5)])
+@pytest.mark.parametrize(("temperature_c", "factor"), [(27.0, 1.0), (20.0, 1.0), (-18.0, 0.5)])
 def test_half_the_capacity_is_left_at_18_below(temperature_c, factor):
-    # Battery University, BU-502 Discharging at High and Low Temperatures.
+    # Battery University, BU-502 Discharging at High and Low Temperatures, for 27 and -18 degrees; cells are rated
+    # at 20 (IEC 61960-3, from memory).
     assert battery.temperature_factor(temperature_c) == pytest.approx(factor, rel=1e-9)

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from recipes.rig.radio import ChannelUse, channel_clashes, common_systems, free_channel
+from recipes.rig.radio import ChannelUse, channel_clashes, common_systems, free_channel, same_system
 
 
 def at(hour: int) -> datetime:
@@ -28,6 +28,10 @@ def a_use(
 def test_trigger_and_receiver_need_a_system_in_common():
     assert common_systems(["Blip Two", "hum"], ["hum", "blip  two"]) == ("Blip Two", "hum")
     assert common_systems(["blip two"], ["hum"]) == ()
+
+
+def test_a_system_without_a_name_is_not_the_same_as_another():
+    assert not same_system("", " ")
 
 
 def test_two_shoots_on_one_channel_at_the_same_time_clash():

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from recipes.rig import stand
-from recipes.rig.stand import Feet, Mass
+from recipes.rig import stand, wind
+from recipes.rig.stand import Feet, Mass, Push
 
 FEET = st.builds(Feet, st.floats(0.2, 1.5), st.integers(3, 5), st.floats(0.0, 360.0))
 MASSES = st.lists(
@@ -96,3 +96,31 @@ def test_a_bag_that_hangs_clear_counts_whole():
 def test_everything_above_the_spigot_counts_against_the_rated_load():
     margin = stand.load_margin([3.0, 1.2, 0.4], 5.0)
     assert (margin.load_kg, margin.margin_kg) == (pytest.approx(4.6), pytest.approx(0.4))
+
+
+@given(st.floats(2.0, 40.0), st.floats(0.2, 1.5), st.floats(0.5, 4.0))
+def test_the_push_that_tips_is_where_the_moments_are_even(mass_kg, radius_m, height_m):
+    push_n = stand.push_that_tips_n(mass_kg, stand.tipping_arm_m(radius_m), height_m)
+    edge = stand.weakest_edge(Feet(radius_m), [Mass(mass_kg)], [Push(push_n, height_m)])
+    assert edge.ratio == pytest.approx(1.0)
+
+
+@given(st.floats(1.0, 200.0), st.floats(0.5, 4.0), st.floats(1.0, 2.0))
+def test_wind_and_stand_ask_for_the_same_ballast(force_n, height_m, factor):
+    bag = stand.sandbag_kg(Feet(0.55), [Mass(8.0)], factor, pushes=[Push(force_n, height_m)])
+    assert bag == pytest.approx(wind.ballast_kg(force_n, height_m, 0.275, 8.0, factor))
+
+
+@given(st.floats(1.0, 200.0), st.floats(0.0, 360.0))
+def test_no_stated_direction_is_the_worst_direction(force_n, bearing_deg):
+    masses = [Mass(6.0), Mass(3.0, 0.5, 20.0)]
+    worst = stand.weakest_edge(Feet(0.55), masses, [Push(force_n, 2.0)])
+    stated = stand.weakest_edge(Feet(0.55), masses, [Push(force_n, 2.0, bearing_deg)])
+    assert worst.ratio <= stated.ratio + 1e-9
+
+
+def test_a_push_from_the_other_side_does_not_hold_the_stand_up():
+    falling = [Mass(6.0), Mass(4.0, 0.8, 60.0)]
+    calm = stand.weakest_edge(Feet(0.55), falling)
+    held = stand.weakest_edge(Feet(0.55), falling, [Push(50.0, 2.0, 240.0)])
+    assert held.ratio <= calm.ratio
