@@ -1,15 +1,30 @@
-"""What the lights of a setup give each zone at full power, and what is there without them."""
+"""What the lights of a setup give each zone at full power, and what is there without them.
+
+Everything is in ``q = 2**P``, the light that would put a zone at placement P with the recipe's camera, so that parts
+add.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import log2
 from typing import Protocol
 
-from recipes.checks.setup import Setup
-from recipes.look import Light, Target
+import numpy as np
 
-__all__ = ["Lighting", "LitZone", "OutputCurve", "SetLight", "light_up"]
+from gear.specs import StrobeSpec
+from recipes.checks.heads import HeadOutput, Missing, head_output
+from recipes.checks.setup import AssignedLight, Setup
+from recipes.checks.stage import board_of, room_box, source_of, zone_points
+from recipes.light.apex import Exposure, MeterProfile
+from recipes.light.geometry import TowardsNowhere
+from recipes.light.scene import Board, Illumination, Scene, Source, illuminate, luminance_of
+from recipes.light.strobe import SettingGrid
+from recipes.light.sync import high_speed_sync_loss_stops
+from recipes.look import AmbientReading, Light, Target, Zone
+
+__all__ = ["Lighting", "LitZone", "OutputCurve", "SetLight", "exposure_of", "light_up", "meter_of"]
 
 
 class OutputCurve(Protocol):
@@ -75,6 +90,178 @@ class Lighting:
         return {one.name: one for one in self.lights}[light].full_of(zone)
 
 
+def exposure_of(setup: Setup) -> Exposure:
+    """The recipe's camera in exact values; the lens's own loss counts as a filter."""
+    camera = setup.look.camera
+    lens_loss = -log2(setup.lens.spec.transmittance) if setup.lens else 0.0
+    return Exposure(camera.f_number, camera.time_s, camera.iso_exact, camera.nd_stops + lens_loss)
+
+
+def meter_of(setup: Setup) -> MeterProfile:
+    """The assigned meter's constants, else the usual ones for a flat receptor."""
+    if setup.meter is None:
+        return MeterProfile()
+    spec = setup.meter.spec
+    return MeterProfile(spec.c_incident, spec.k_reflected, "dome" if spec.c_incident > 400 else "flat")
+
+
 def light_up(setup: Setup) -> Lighting:
-    """The terms of every sum, for the setup's camera, meter, units and room."""
-    raise NotImplementedError
+    """The terms of every sum, for the setup's camera, meter, units and room.
+
+    A light that lacks a unit or a figure stays in, with ``missing`` saying which; it lights nothing.
+    """
+    meter, exposure = meter_of(setup), exposure_of(setup)
+    outputs: dict[str, HeadOutput] = {}
+    sources: list[Source] = []
+    boards: list[Board] = []
+    missing: dict[str, str] = {}
+    for light in setup.lights:
+        try:
+            output = head_output(light, meter)
+            source = source_of(light, output, setup.look)
+            board = board_of(light)
+        except (Missing, TowardsNowhere) as lack:
+            missing[light.plan.name] = str(lack)
+            continue
+        outputs[light.plan.name] = output
+        sources.append(source)
+        if board is not None:
+            boards.append(board)
+    found, trouble = _illumination(setup, sources, boards)
+    zones = tuple(_zone(zone, setup, exposure, meter) for zone in setup.look.zones)
+    return Lighting(
+        zones=zones,
+        lights=tuple(
+            _set_light(
+                light,
+                setup,
+                outputs.get(light.plan.name),
+                found,
+                exposure,
+                meter,
+                missing.get(light.plan.name, trouble),
+            )
+            for light in setup.lights
+        ),
+    )
+
+
+def _illumination(
+    setup: Setup, sources: list[Source], boards: list[Board]
+) -> tuple[Illumination | None, str]:
+    """The light on every zone, or what stands in the way of computing it."""
+    if not sources:
+        return None, ""
+    points, normals = zone_points(setup.look.zones)
+    try:
+        scene = Scene(tuple(sources), tuple(boards), room=room_box(setup.room))
+        return illuminate(scene, points, normals), ""
+    except ValueError as error:
+        return None, f"a place inside the room: {error}"
+
+
+def _set_light(
+    light: AssignedLight,
+    setup: Setup,
+    output: HeadOutput | None,
+    found: Illumination | None,
+    exposure: Exposure,
+    meter: MeterProfile,
+    missing: str,
+) -> SetLight:
+    at_full: dict[str, float] = {}
+    if output is not None and found is not None:
+        amounts = found.of_source(light.plan.name) * 2.0 ** -_flash_loss_stops(light, setup)
+        for zone, amount in zip(setup.look.zones, amounts, strict=True):
+            at_full[zone.name] = _parts(zone, float(amount), light.plan.source == "strobe", exposure, meter)
+    curve: OutputCurve = output.strobe if output is not None else _NoHead()
+    return SetLight(
+        name=light.plan.name,
+        plan=light.plan,
+        output=curve,
+        at_full=at_full,
+        main_zone=_main_zone(light.plan, setup, at_full),
+        spread_stops=output.spread_stops if output else 0.0,
+        estimated=output.estimated if output else False,
+        missing=missing,
+        unit_tags=tuple(head.tag for head in light.heads),
+    )
+
+
+def _parts(zone: Zone, amount: float, flash: bool, exposure: Exposure, meter: MeterProfile) -> float:
+    """``2**P`` of an amount of light on a zone: lx·s of flash, lux of light that burns."""
+    seen = amount if flash else amount * float(exposure.time_s)
+    if zone.reading == "incident":
+        return float(seen * exposure.gain / meter.c_incident)
+    if zone.glows:
+        return 0.0
+    return float(luminance_of(zone.reflectance, seen) * exposure.gain / meter.k_reflected)
+
+
+def _flash_loss_stops(light: AssignedLight, setup: Setup) -> float:
+    """What high-speed sync costs, when the recipe asks for it and the shutter is shorter than the camera's sync."""
+    camera = setup.camera.spec if setup.camera else None
+    head = light.heads[0].spec if light.heads else None
+    if camera is None or not isinstance(head, StrobeSpec) or not setup.look.camera.high_speed_sync:
+        return 0.0
+    shutter_s = setup.look.camera.time_s
+    if camera.curtain_travel_s is None or shutter_s >= camera.sync_speed_s * 0.99:
+        return 0.0
+    loss = float(high_speed_sync_loss_stops(shutter_s, camera.curtain_travel_s))
+    return loss + (head.high_speed_sync_loss_stops or 0.0)
+
+
+def _main_zone(plan: Light, setup: Setup, at_full: Mapping[str, float]) -> str:
+    """The zone a light is there for: the first it lifts, the one it is aimed at, else the one it lights most."""
+    if plan.lifts:
+        return plan.lifts[0].zone
+    if plan.aim is not None and not setup.look.zone(plan.aim).glows:
+        return plan.aim
+    lit = [zone.name for zone in setup.look.zones if not zone.glows and not zone.stays_dark]
+    return max(lit, key=lambda name: at_full.get(name, 0.0), default="")
+
+
+def _zone(zone: Zone, setup: Setup, exposure: Exposure, meter: MeterProfile) -> LitZone:
+    reading = next((one for one in setup.look.ambient if one.zone == zone.name), None)
+    ambient = None if reading is None else _ambient(zone, reading, exposure, meter)
+    return LitZone(
+        name=zone.name,
+        reading=zone.reading,
+        target=zone.target,
+        stays_dark=zone.stays_dark,
+        glows=zone.glows,
+        ambient=ambient,
+        ambient_spread_stops=reading.spread_stops if reading else 0.0,
+        missing="" if reading else f"an ambient reading of {zone.name} (0 lux in a blacked-out room)",
+    )
+
+
+def _ambient(zone: Zone, reading: AmbientReading, exposure: Exposure, meter: MeterProfile) -> float:
+    """``2**P`` of what the meter read with every lamp off."""
+    incident = zone.reading == "incident"
+    constant = meter.c_incident if incident else meter.k_reflected
+    if reading.triple is not None:
+        read = reading.triple
+        steady = constant * read.f_number**2 / (read.iso_exact * read.time_s)
+    elif reading.ev100 is not None:
+        steady = constant / 100.0 * 2.0**reading.ev100
+    else:
+        steady = (reading.lux if incident else reading.cd_m2) or 0.0
+    return float(np.float64(steady) * exposure.time_s * exposure.gain / constant)
+
+
+@dataclass(frozen=True)
+class _NoHead:
+    """The scale of a light without a head: none."""
+
+    lowest: float = 0.0
+    step: float = 1.0
+
+    def output_stops(self, setting_stops: float) -> float:
+        return setting_stops
+
+    def setting_for(self, output_stops: float) -> float:
+        return output_stops
+
+    def nearest_setting(self, setting_stops: float) -> float:
+        return SettingGrid(self.lowest, self.step).nearest(setting_stops)

@@ -88,7 +88,7 @@ def _known(light: AssignedLight, setting: LightSetting, wanted: float) -> Findin
     )
     who = f"{light.plan.name} ({' + '.join(setting.unit_tags)})"
     if wanted > 0.05:
-        sentence = f"{who} is {wanted:.1f} stops too weak: at full power {setting.zone} stays short of what it should get."
+        sentence = f"{who} is {wanted:.1f} stops too weak: {setting.zone} stays short even at full power."
     elif below < -0.05:
         sentence = f"{who} is {-below:.1f} stops too strong even at its lowest setting."
     else:

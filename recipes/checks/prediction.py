@@ -15,6 +15,7 @@ from scipy.optimize import nnls
 
 from recipes.checks.lighting import Lighting, LitZone, SetLight, light_up
 from recipes.checks.setup import Setup
+from recipes.light.spread import sum_spread_stops
 from recipes.look import Target
 
 __all__ = ["LightSetting", "Prediction", "ZonePlacement", "predict"]
@@ -228,7 +229,12 @@ def _placement(zone: LitZone, lighting: Lighting, settings: dict[str, LightSetti
         estimated = estimated or light.estimated
     ambient = zone.ambient or 0.0
     total = ambient + flash + continuous
-    spread = _spread(total, [(ambient, zone.ambient_spread_stops), *((a, s) for _, a, s in parts)])
+    spread = float(
+        sum_spread_stops(
+            [ambient, *(amount for _, amount, _ in parts)],
+            [zone.ambient_spread_stops, *(own for _, _, own in parts)],
+        )
+    )
     known = not missing and total > _DARK
     return ZonePlacement(
         zone=zone.name,
@@ -246,10 +252,3 @@ def _placement(zone: LitZone, lighting: Lighting, settings: dict[str, LightSetti
         estimated=estimated,
         missing="; ".join(missing) or ("" if known else "any light at all"),
     )
-
-
-def _spread(total: float, parts: list[tuple[float, float]]) -> float:
-    """One standard deviation in stops of a sum of independent parts, to first order: shares times spreads."""
-    if total <= _DARK:
-        return 0.0
-    return sum((amount / total * spread) ** 2 for amount, spread in parts) ** 0.5

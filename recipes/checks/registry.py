@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from itertools import groupby
 
-from recipes.checks import placement, power_range
+from recipes.checks import batteries, circuits, companions, placement, power_range, unit_state
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import SEVERITY, Finding, Status, worst
 from recipes.checks.prediction import Prediction, predict
@@ -31,6 +31,10 @@ CHECKS: tuple[Check, ...] = tuple(
     for module in (
         placement,
         power_range,
+        batteries,
+        circuits,
+        unit_state,
+        companions,
     )
 )
 

@@ -1,0 +1,137 @@
+"""Do the room's circuits carry what is plugged into them?"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from gear.specs import ContinuousSpec, StrobeSpec
+from recipes.checks.explanation import Explanation
+from recipes.checks.findings import Finding, Remedy, Status, Working
+from recipes.checks.prediction import Prediction
+from recipes.checks.setup import Circuit, Setup
+from recipes.rig.caution import Hazard, caution
+from recipes.rig.circuits import Load, breaker_at_inrush, circuit_margin, switch_on_order
+from recipes.rig.place_rules import continuous_rule
+
+__all__ = ["EXPLANATION", "check"]
+
+EXPLANATION = Explanation(
+    name="circuits",
+    family="power",
+    title="Circuits carry the load",
+    question="What do the assigned mains heads draw on average and at their peak, against what the circuit may give?",
+    formula=(
+        "peak VA = sum of every head's peak at one moment",
+        "average VA = sum of the averages, those of continuous loads times the factor of the place's rule",
+        "margin = voltage · rated current − the larger of the two",
+    ),
+    symbols=(("VA", "apparent power: volts times amperes, what a breaker feels"),),
+    assumes=(
+        "a head that is not given a circuit counts on the room's first one",
+        "a strobe's average: its energy at the setting once a pace, with its power factor",
+        "every pack recycles at the same moment",
+    ),
+    source=(
+        "continuous loads: NEC (NFPA 70) 210.19(A)(1), 210.20(A); elsewhere the studio's own policy",
+        "breaker bands: IEC 60898-1",
+    ),
+)
+
+
+def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
+    """One finding a circuit in use; value, limit and margin in VA."""
+    loads = _loads(setup, prediction)
+    if not loads:
+        return
+    circuits = {circuit.name: circuit for circuit in setup.room.circuits} if setup.room else {}
+    if not circuits:
+        yield Finding(
+            check=EXPLANATION.name,
+            status="unknown",
+            about="circuits",
+            sentence="Mains heads are assigned and nobody has entered the circuits of the room.",
+            missing="the room's circuits",
+        )
+        return
+    first = next(iter(circuits))
+    by_circuit: dict[str, list[Load]] = defaultdict(list)
+    for name, load in loads:
+        by_circuit[name if name in circuits else first].append(load)
+    country = setup.room.country if setup.room else ""
+    for name, group in sorted(by_circuit.items()):
+        yield _finding(circuits[name], group, country, len(circuits))
+
+
+def _loads(setup: Setup, prediction: Prediction) -> list[tuple[str, Load]]:
+    hours = (setup.ends - setup.starts).total_seconds() / 3600.0 if setup.starts and setup.ends else 0.0
+    found = []
+    for light in setup.lights:
+        setting = prediction.light(light.plan.name).setting_stops
+        for head in light.heads:
+            mains = head.spec.mains
+            if head.spec.supply != "mains" or mains is None:
+                continue
+            if isinstance(head.spec, StrobeSpec):
+                share = 2.0 ** (setting if setting is not None else 0.0)
+                watts = head.spec.energy_ws * share / head.spec.charge_efficiency / setup.look.session.pace_s
+                average = min(
+                    mains.peak_va, mains.idle_va + (watts + head.spec.modelling_lamp_w) / mains.power_factor
+                )
+                found.append((light.circuit, Load(head.tag, average, mains.peak_va, 0.0, mains.inrush_a)))
+            elif isinstance(head.spec, ContinuousSpec):
+                found.append(
+                    (light.circuit, Load(head.tag, mains.peak_va, mains.peak_va, hours, mains.inrush_a))
+                )
+    return found
+
+
+def _finding(circuit: Circuit, loads: list[Load], country: str, circuits: int) -> Finding:
+    margin = circuit_margin(loads, circuit.voltage_v, circuit.rated_a, continuous_rule(country))
+    status: Status = (
+        "gap" if margin.margin_va < 0 else "tight" if margin.margin_va < 0.1 * margin.rated_va else "ok"
+    )
+    drawn = margin.rated_va - margin.margin_va
+    order = switch_on_order(loads, circuit.voltage_v)
+    worst = max(step.total_a for step in order)
+    answer = breaker_at_inrush(worst, circuit.rated_a, circuit.breaker)
+    sentence = f"{circuit.name}: {' + '.join(load.name for load in loads)} draw {drawn:.0f} of {margin.rated_va:.0f} VA"
+    if status == "gap":
+        sentence += f", {-margin.margin_va:.0f} too much"
+    sentence += "."
+    if answer != "holds":
+        sentence += f" Switching on one by one the breaker {answer}: {worst:.0f} A for a moment."
+        status = "tight" if status == "ok" else status
+    elsewhere = "another circuit" if circuits > 1 else "a circuit of another room, or fewer heads at once"
+    return Finding(
+        check=EXPLANATION.name,
+        status=status,
+        about=circuit.name,
+        sentence=sentence,
+        value=drawn,
+        limit=margin.rated_va,
+        margin=margin.margin_va,
+        unit="VA",
+        remedies=()
+        if status == "ok"
+        else (Remedy(f"Plug some of these into {elsewhere}.", action="assign"),),
+        workings=(
+            *(
+                Working(load.name, "average, peak", "", f"{load.average_va:.0f} VA, {load.peak_va:.0f} VA")
+                for load in loads
+            ),
+            Working(
+                "rule",
+                f"continuous from {margin.rule.hours:g} h counts {margin.rule.factor:g} times",
+                f"{margin.rule.standing}, {margin.rule.edition}",
+                f"{margin.counted_average_va:.0f} VA on average, {margin.peak_va:.0f} VA at the peak",
+            ),
+            Working(
+                "switch on in this order",
+                "one after another",
+                " → ".join(step.name for step in order),
+                f"{worst:.0f} A",
+            ),
+        ),
+        caution=caution(Hazard.MAINS),
+    )
