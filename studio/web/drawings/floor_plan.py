@@ -44,6 +44,8 @@ CLOSEST_UNITS_PER_M = 140.0
 MARGIN_M = 0.45
 WALL_WITHIN_M = 2.5
 BADGE_BEHIND = 22.0
+DISTANCE_BEHIND = 52.0
+STRIP = 40.0
 AT_THE_MARK_M = 0.5
 SCALE_BARS_M = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2)
 
@@ -71,6 +73,21 @@ class FloorPlan:
     bar_units: float
     north_turn_deg: float | None
     room_words: str
+
+    @property
+    def page_height(self) -> float:
+        """Height with the strip below for the scale bar and the north arrow."""
+        return round(self.height + STRIP, 1)
+
+    @property
+    def strip_y(self) -> float:
+        """The middle of that strip."""
+        return round(self.height + 0.55 * STRIP, 1)
+
+    @property
+    def north_x(self) -> float:
+        """Where the north arrow stands in it."""
+        return round(self.width - 18, 1)
 
 
 def floor_plan(scene: PlanScene) -> FloorPlan:
@@ -194,7 +211,7 @@ def _ray(page: Page, light: LightMark) -> Ray:
         label_x, label_y = x1 + 0.42 * (x2 - x1), y1 + 0.42 * (y2 - y1)
     else:
         behind = turned(_away(light))
-        label_x, label_y = x1 + 2.1 * BADGE_BEHIND * behind[0], y1 + 2.1 * BADGE_BEHIND * behind[1]
+        label_x, label_y = x1 + DISTANCE_BEHIND * behind[0], y1 + DISTANCE_BEHIND * behind[1]
     return Ray(x1, y1, x2, y2, f"{hypot(*light.at_m):.1f} m", round(label_x, 1), round(label_y, 1))
 
 

@@ -90,6 +90,11 @@ def test_a_bare_plan_can_be_drawn(scene: PlanScene) -> None:
     assert "<svg" in _html("web/floor_plan.html", plan=floor_plan(scene))
 
 
+def test_the_scale_bar_is_part_of_the_drawing_so_that_it_shrinks_with_it() -> None:
+    drawing = _html("web/floor_plan.html", plan=floor_plan(SCENE)).split("<figcaption>")[0]
+    assert 'class="bar-line"' in drawing
+
+
 def test_drawings_carry_no_inline_style() -> None:
     for html in (
         _html("web/scale.html", scale=stops_scale(MARKS)),

@@ -93,3 +93,9 @@ def test_an_unknown_zone_keeps_its_bracket_and_has_no_column() -> None:
 
 def test_no_zones_is_an_empty_ruler() -> None:
     assert stops_scale([]).rows == ()
+
+
+def test_the_ruler_has_the_same_room_at_both_ends_for_its_labels() -> None:
+    scale, _ = _row()
+    assert scale.ticks[0].x_percent + scale.ticks[-1].x_percent == pytest.approx(100.0, abs=2e-3)
+    assert scale.ticks[0].x_percent > 2
