@@ -103,31 +103,38 @@ def lit_surface(
     sources: Sequence[Source],
     blockers: Sequence[Blocker] = (),
     seen_from: Array | None = None,
+    coarser: float = 1.0,
 ) -> LitSurface:
     """The front of a surface as the sources light it.
 
-    Sampled finely enough for the sources, and for receivers at ``seen_from`` (r, 3).
+    Sampled finely enough for the sources, and for receivers at ``seen_from`` (r, 3); ``coarser`` than that by a factor
+    where less will do.
 
     ``reflectance`` is the part that a matt surface sends back, 0 to 1. Blockers shade it; a blocker that is the surface
     itself does not.
     """
     part("reflectance", reflectance)
+    reaching = [source.can_reach(face) for source in sources]
 
     def detail(centres: Array, sizes: Array) -> Array:
         finest = np.full(len(centres), np.inf)
-        for source in sources:
-            finest = np.minimum(finest, source.detail_m(centres, sizes))
+        for source, reaches in zip(sources, reaching, strict=True):
+            if reaches:
+                finest = np.minimum(finest, source.detail_m(centres, sizes))
         if seen_from is not None and len(seen_from):
             finest = np.minimum(finest, _detail_of_receivers(seen_from, centres))
-        return finest
+        return finest * coarser
 
     nodes = graded_nodes(face, detail)
     normals = np.broadcast_to(face.normal, nodes.points.shape)
     exitance = np.zeros((len(sources), len(nodes.points)))
-    for row, source in enumerate(sources):
+    rays_a_side = 8 if coarser == 1.0 else 4
+    for row, (source, reaches) in enumerate(zip(sources, reaching, strict=True)):
+        if not reaches or reflectance == 0:
+            continue
         light = source.light_at(nodes.points, normals)
-        if blockers and np.any(light):
-            light = light * visible_share(source, nodes.points, normals, blockers)
+        if blockers:
+            light = light * visible_share(source, nodes.points, normals, blockers, rays_a_side)
         exitance[row] = reflectance * light
     return LitSurface(face, nodes, exitance)
 

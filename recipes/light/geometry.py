@@ -171,8 +171,22 @@ class Polygon(Face):
         a, b, c, d = self.corners
         return bool(np.linalg.norm(a - b + c - d) <= 1e-9 * self.across_m)
 
+    @cached_property
+    def _sides_of_rectangle(self) -> tuple[Array, Array] | None:
+        """Half sides as vectors from the centre; None for anything but a rectangle, which has shorter ways."""
+        along, up = (self.corners[1] - self.corners[0]) / 2.0, (self.corners[-1] - self.corners[0]) / 2.0
+        square = abs(float(along @ up)) <= 1e-12 * self.across_m**2
+        return (along, up) if self.is_parallelogram and square else None
+
     def contains(self, points: Array) -> NDArray[np.bool_]:
         """Whether points of the plane (..., 3) lie on the face, by counting the edges a ray crosses."""
+        if self._sides_of_rectangle is not None:
+            out = points - self.centre
+            half_along, half_up = self._sides_of_rectangle
+            return np.asarray(
+                (np.abs(out @ half_along) <= half_along @ half_along)
+                & (np.abs(out @ half_up) <= half_up @ half_up)
+            )
         along, up = self._axes
         x, y = (points - self.centre) @ along, (points - self.centre) @ up
         corner_x, corner_y = (self.corners - self.centre) @ along, (self.corners - self.centre) @ up
@@ -185,6 +199,13 @@ class Polygon(Face):
 
     def nearest_to(self, points: Array) -> Array:
         """The nearest point of the face (..., 3); a convex polygon is taken."""
+        if self._sides_of_rectangle is not None:
+            out = points - self.centre
+            on_face = np.broadcast_to(self.centre, out.shape)
+            for half in self._sides_of_rectangle:
+                reach = np.clip(out @ half / (half @ half), -1.0, 1.0)
+                on_face = on_face + reach[..., None] * half
+            return np.asarray(on_face)
         nearest = points - self.height_over(points)[..., None] * self.normal
         outside = ~self.contains(nearest)
         if not np.any(outside):

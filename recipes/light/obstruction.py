@@ -50,12 +50,18 @@ def passing(starts: Array, ends: Array, blockers: Sequence[Blocker]) -> Array | 
     return passed
 
 
-def visible_share(source: Source, points: Array, normals: Array, blockers: Sequence[Blocker]) -> Array:
+def visible_share(
+    source: Source,
+    points: Array,
+    normals: Array,
+    blockers: Sequence[Blocker],
+    rays_a_side: int = _RAYS_A_SIDE,
+) -> Array:
     """The part of a source's direct light, 0 to 1, that reaches receivers (r, 3) past the blockers, (r,).
 
     Rays are weighted by what each part of the face gives the receiver.
     """
-    nodes = source.nodes(_RAYS_A_SIDE)
+    nodes = source.nodes(rays_a_side)
     share = np.ones(len(points))
     at_once = max(1, _MOST_AT_ONCE // len(nodes.points))
     for start in range(0, len(points), at_once):

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -137,9 +138,15 @@ def _length(vectors: Array) -> Array:
     return np.sqrt(dot(vectors, vectors))
 
 
-def _on_cells(surface: Surface, cells: Array, order: int) -> Nodes:
+@lru_cache(maxsize=16)
+def _gauss(order: int) -> tuple[Array, Array]:
+    """Points and weights on 0 to 1."""
     nodes, weights = np.polynomial.legendre.leggauss(order)
-    nodes, weights = (nodes + 1.0) / 2.0, weights / 2.0
+    return (nodes + 1.0) / 2.0, weights / 2.0
+
+
+def _on_cells(surface: Surface, cells: Array, order: int) -> Nodes:
+    nodes, weights = _gauss(order)
     u = cells[:, 0, None, None] + cells[:, 2, None, None] * nodes[None, :, None]
     v = cells[:, 1, None, None] + cells[:, 3, None, None] * nodes[None, None, :]
     u, v = np.broadcast_arrays(u, v)

@@ -33,6 +33,7 @@ Kind = Literal["flash", "ambient"]
 
 _ORDERS = (6, 12, 24, 48, 96)
 _MOST_AT_ONCE = 2_000_000
+_BEHIND = 1e-9
 
 
 @dataclass(frozen=True, eq=False)
@@ -142,13 +143,22 @@ class Source:
         from_middle = points - self.centre
         far = np.maximum(np.sqrt(dot(from_middle, from_middle)), 1e-9)
         narrow = np.tan(np.radians(min(self.shape.half_angle_deg, 45.0)))
-        needed = np.maximum(distance * narrow, size * 0.25 * narrow)
+        needed = narrow * np.maximum(distance, size * 0.3)
         if self.shape.wide:
             return np.asarray(needed)
         before = from_middle @ self.axis + sizes / 2.0
         off_axis = np.arccos(np.clip(from_middle @ self.axis / far, -1.0, 1.0))
         spans = np.arctan2(sizes / 2.0 + size, far) + np.radians(3.0 * self.shape.half_angle_deg)
         return np.asarray(np.where((before > 0) & (off_axis < spans), needed, np.inf))
+
+    def can_reach(self, face: Face) -> bool:
+        """Whether any of its light can fall on the front of a face."""
+        own = self.emitter.corners_round() if isinstance(self.emitter, Face) else self.centre[None, :]
+        slack = _BEHIND * face.across_m
+        if np.max(face.height_over(own)) <= slack:
+            return False
+        ahead = (face.corners_round() - self.centre) @ self.axis
+        return self.shape.wide or bool(np.max(ahead) > slack)
 
     def _narrowed(self, face: Face, points: Array, normals: Array) -> Array:
         """Receivers in groups by how fine the face must be sampled for them."""
