@@ -11,6 +11,7 @@ import os
 import signal
 import sys
 import time
+from contextlib import suppress
 from pathlib import Path
 
 from .cluster import Cluster
@@ -52,7 +53,7 @@ def main(folder_name: str, binaries: str) -> None:
         _leave_word(folder, str(sentence or f"The database server could not be started: {error}"))
         raise
     finally:
-        (folder / "address.json").unlink(missing_ok=True)
+        _address(folder).unlink(missing_ok=True)
         for name in ("keeper.log", "postgres.log", "keeper.lock", "start.lock"):
             if (folder / name).exists():
                 give_to_owner(folder / name)
@@ -76,19 +77,28 @@ def _keep(cluster: Cluster, asked_to_stop: list[bool]) -> None:
                         f"The database server ended {MOST_RESTARTS} times within a minute. Its last words are in "
                         f"{cluster.folder / 'postgres.log'}."
                     )
+                # Whoever comes now waits for the new address instead of knocking at a door that is not there.
+                _address(cluster.folder).unlink(missing_ok=True)
                 time.sleep(0.1 * 2 ** len(restarts))
                 server, sockets = cluster.start()
+                _write_address(cluster.folder, sockets)
             time.sleep(LOOK_EVERY_S)
     finally:
         cluster.stop(server)
+        with suppress(OSError):
+            sockets.rmdir()
         _log("stopped")
+
+
+def _address(folder: Path) -> Path:
+    return folder / "address.json"
 
 
 def _write_address(folder: Path, sockets: Path) -> None:
     fresh = folder / "address.json.new"
     fresh.write_text(json.dumps({"socket_folder": str(sockets)}) + "\n")
     give_to_owner(fresh)
-    fresh.replace(folder / "address.json")
+    fresh.replace(_address(folder))
 
 
 def _leave_word(folder: Path, sentence: str) -> None:

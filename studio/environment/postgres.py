@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import os
+import socket
 import subprocess
 import sys
 import threading
@@ -143,12 +144,24 @@ def _start_keeper(folder: Path) -> subprocess.Popen[bytes]:
     return _started[folder]
 
 
+def _listens(address: DatabaseAddress) -> bool:
+    """Is somebody at the socket? For a moment after the server was killed its keeper has not noticed yet."""
+    with socket.socket(socket.AF_UNIX) as knock:
+        try:
+            knock.connect(str(address.socket_folder / f".s.PGSQL.{address.port}"))
+        except OSError:
+            return False
+    return True
+
+
 def _wait_for_address(folder: Path, keeper: subprocess.Popen[bytes] | None) -> DatabaseAddress:
     give_up_at = time.monotonic() + PATIENCE_S
     while True:
         try:
             read = json.loads((folder / "address.json").read_text())
-            return DatabaseAddress(socket_folder=Path(read["socket_folder"]))
+            address = DatabaseAddress(socket_folder=Path(read["socket_folder"]))
+            if _listens(address):
+                return address
         except FileNotFoundError:
             pass
         if (keeper is not None and keeper.poll() is not None) or (keeper is None and not _is_kept(folder)):
