@@ -131,8 +131,9 @@ else:
     EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
     EMAIL_FILE_PATH = str(data_folder() / "mail")
 
-CELERY_BROKER_URL = env.str("CELERY_BROKER_URL", default="")
-CELERY_TASK_ALWAYS_EAGER = not CELERY_BROKER_URL
+BROKER = env.str("CELERY_BROKER_URL", default="")
+CELERY_BROKER_URL = BROKER or "memory://"
+CELERY_TASK_ALWAYS_EAGER = not BROKER
 CELERY_TASK_EAGER_PROPAGATES = False
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True

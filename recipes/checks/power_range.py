@@ -81,7 +81,7 @@ def _unknown(light: AssignedLight, setting: LightSetting) -> Finding:
 
 
 def _known(light: AssignedLight, setting: LightSetting, wanted: float) -> Finding:
-    above, below = -wanted, wanted - setting.lowest_stops
+    above, below = 0.0 - wanted, wanted - setting.lowest_stops
     margin = min(above, below)
     status: Status = (
         "gap" if margin < -0.05 else "tight" if margin < setting.spread_stops and not setting.fixed else "ok"

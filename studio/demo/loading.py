@@ -25,7 +25,7 @@ from studio.people.models import Person
 from studio.places.models import Place, Room, RoomCircuit, RoomWindow
 from studio.shoots.assigning import assign_unit
 from studio.shoots.models import Shoot
-from studio.shoots.services import confirm_shoot, plan_shoot
+from studio.shoots.services import add_extra_unit, confirm_shoot, plan_shoot
 from studio.shoots.suggesting import suggest_units
 
 __all__ = ["is_loaded", "load_demo"]
@@ -115,6 +115,12 @@ class _Desk:
         recipe = shoot.recipes.get(position=position)
         assign_unit(recipe, light, job, number, tag, self.people["manager"])
 
+    def stock(self, shoot: Shoot, spares: str) -> None:
+        """Put the spares on the shoot, then let the store fill the empty jobs."""
+        for tag in spares.split():
+            add_extra_unit(shoot, tag, self.people["manager"])
+        suggest_units(shoot, self.people["manager"])
+
     def next_weekday(self, weekday: int) -> date:
         """The next such day after today, Monday is 0."""
         return self.today + timedelta(days=(weekday - self.today.weekday() - 1) % 7 + 1)
@@ -126,7 +132,8 @@ def _shoots(desk: _Desk) -> None:
     tuesday = desk.next_weekday(1)
 
     figures = desk.plan("Work coats", "Car hall", desk.today - 6 * day, (9, 13), ("figure-on-grey",))
-    suggest_units(figures, manager)
+    desk.give(figures, 1, "Key", "head", "M-09")
+    desk.stock(figures, "R-27 R-28 R-35 R-36 H-05 X-01")
     confirm_shoot(figures, manager)
     _pack(figures, assistant)
     for line in figures.packing_lines.select_related("unit"):
@@ -144,22 +151,30 @@ def _shoots(desk: _Desk) -> None:
     for position in (1, 2):
         desk.give(lookbook, position, "Key", "board", "B-01")
     desk.give(lookbook, 1, "Key", "head", "K-01")
-    suggest_units(lookbook, manager)
+    for position in (2, 3):
+        desk.give(lookbook, position, "Key" if position == 2 else "Paper left", "head", "K-05")
+    desk.give(lookbook, 3, "Paper right", "head", "K-06")
+    desk.stock(lookbook, "R-05 R-06 R-07 R-15 R-16 R-27 R-28 R-35 R-36 H-01 H-05 X-01")
     confirm_shoot(lookbook, manager)
 
     talk = desk.plan("Two people talking", "Paint shop", desk.today, (8, 20), ("interview",))
-    suggest_units(talk, manager)
+    desk.give(talk, 1, "Guest key", "head", "L-07")
+    desk.give(talk, 1, "Host key", "head", "L-08")
+    desk.stock(talk, "R-29 R-30 H-06 X-02")
     confirm_shoot(talk, manager)
     _pack(talk, assistant, all_but=2)
 
     catalogue = desk.plan(
         "Glass and tin catalogue", "Paint shop", desk.today + day, (13, 18), ("product-table",)
     )
-    suggest_units(catalogue, manager)
+    desk.give(catalogue, 1, "Overhead", "head", "M-01")
+    desk.give(catalogue, 1, "Front", "head", "M-05")
+    desk.stock(catalogue, "R-31 R-32 R-37 R-38 H-07")
     confirm_shoot(catalogue, manager)
 
     poster = desk.plan("Dance school poster", "Car hall", tuesday + 2 * day, (10, 16), ("dancer",))
-    suggest_units(poster, manager)
+    desk.give(poster, 1, "Key", "head", "M-12")
+    desk.stock(poster, "R-27 R-28 R-35 R-36 H-05")
     desk.plan(
         "Orchestra headshots",
         "Car hall",

@@ -1,16 +1,122 @@
-"""Ways out of a gap that the store can offer today: free units that make the same light, put behind a click."""
+"""Ways out of a gap that can be taken with a click: a free unit that makes the same light, another camera setting."""
 
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Iterable
 
+from gear.booking.interval import Interval
+from gear.booking.queries import free_units
+from gear.inventory.models import Unit
+from recipes.checks import placement, power_range
+from recipes.checks.findings import Finding, Remedy
 from recipes.checks.registry import Report
 from recipes.checks.setup import Setup
-from studio.shoots.models import ShootRecipe
+from recipes.checks.setup import Unit as UnitSeen
+from recipes.rig.mounts import mount_fit
+from recipes.solve.balance import CameraChange, camera_changes
+from recipes.solve.substitute import Substitute, substitutes
+from studio.shoots.models import Job, ShootRecipe
 
 __all__ = ["with_alternatives"]
 
+AT_MOST = 3
+
 
 def with_alternatives(shoot_recipe: ShootRecipe, setup: Setup, report: Report) -> Report:
-    """The same report with what the store can offer added to the remedies of its gaps."""
-    return dataclasses.replace(report)
+    """The same report; gaps of exposure get what the store and the camera can offer as first remedies."""
+    gaps = [f for f in report.findings if f.status == "gap" and f.check in _CHECKS]
+    if not gaps:
+        return report
+    camera = tuple(_camera_remedy(setup, change) for change in camera_changes(setup))
+    return dataclasses.replace(
+        report,
+        findings=tuple(
+            _offered(finding, shoot_recipe, setup, camera) if finding in gaps else finding
+            for finding in report.findings
+        ),
+    )
+
+
+_CHECKS = {power_range.EXPLANATION.name, placement.EXPLANATION.name}
+
+
+def _offered(
+    finding: Finding, shoot_recipe: ShootRecipe, setup: Setup, camera: tuple[Remedy, ...]
+) -> Finding:
+    swaps: list[Remedy] = []
+    if finding.check == power_range.EXPLANATION.name:
+        swaps = [
+            _swap_remedy(finding.about, one)
+            for one in substitutes(setup, finding.about, _candidates(shoot_recipe, setup, finding.about))[
+                :AT_MOST
+            ]
+        ]
+    return dataclasses.replace(finding, remedies=(*swaps, *camera, *finding.remedies))
+
+
+def _candidates(shoot_recipe: ShootRecipe, setup: Setup, light: str) -> Iterable[UnitSeen]:
+    """Free heads of the light's kind that go on its modifier."""
+    planned = next(one for one in setup.lights if one.plan.name == light)
+    booking = shoot_recipe.shoot.booking
+    kind = "strobe" if planned.plan.source == "strobe" else "continuous"
+    busy = {head.tag for other in setup.lights for head in other.heads}
+    adapters = [planned.adapter.spec] if planned.adapter else []
+    for unit in free_units(
+        Interval(booking.starts_at, booking.ends_at), kinds=(kind,), ignoring=(booking.pk,)
+    ):
+        if unit.tag in busy:
+            continue
+        seen = _seen(unit)
+        modifier = planned.modifier
+        if modifier is None or mount_fit(seen.spec.mount, modifier.spec.mount, adapters).fits:
+            yield seen
+
+
+def _seen(unit: Unit) -> UnitSeen:
+    return UnitSeen(
+        tag=unit.tag,
+        type_slug=unit.gear_type.slug,
+        type_name=str(unit.gear_type),
+        spec=unit.gear_type.sheet,
+        health=unit.health,
+        channel=unit.radio_channel,
+    )
+
+
+def _swap_remedy(light: str, one: Substitute) -> Remedy:
+    costs = [f"{one.margin_stops:.1f} stops left"]
+    if one.mass_kg:
+        costs.append(f"{one.mass_kg:+.1f} kg on the stand")
+    if one.estimated:
+        costs.append("its output is only estimated")
+    return Remedy(
+        f"Use {one.unit.tag} ({one.unit.type_name}) for {light}: it is free, and would stand at "
+        f"{power_range.setting_words(min(one.wanted_stops, 0.0))}.",
+        action="swap_unit",
+        arguments=(("light", light), ("job", Job.HEAD.value), ("number", "1"), ("unit", one.unit.tag)),
+        costs="; ".join(costs),
+    )
+
+
+def _camera_remedy(setup: Setup, change: CameraChange) -> Remedy:
+    before = setup.look.camera
+    said = [
+        f"{name} {was} → {now}"
+        for (name, now), was in zip(
+            change.changed, (before.aperture, before.shutter, before.iso), strict=True
+        )
+        if was != now
+    ]
+    costs = "less depth of field" if change.gain_stops > 0 else "more depth of field"
+    if change.by == "speed":
+        costs = "more noise" if change.gain_stops > 0 else "less noise"
+    if not change.gain_stops:
+        costs = "the flash stays as it is"
+    ambient = change.gain_stops - change.shorter_stops
+    return Remedy(
+        f"Set the camera otherwise: {', '.join(said)}. Every zone then lies inside its target.",
+        action="change_camera",
+        arguments=change.changed,
+        costs=f"{costs}; ambient {ambient:+.1f} stops, flash {change.gain_stops:+.1f}",
+    )

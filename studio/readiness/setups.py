@@ -7,9 +7,10 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Prefetch, Q
+from django.db.models import Prefetch
 
-from gear.booking.models import Allocation, Booking
+from gear.booking.models import Allocation
+from gear.booking.queries import live
 from gear.inventory.models import Condition, Unit
 from recipes.checks.setup import AssignedLight, BatteryState, PackedUnit, Setup
 from recipes.checks.setup import Unit as UnitSeen
@@ -17,8 +18,6 @@ from studio.readiness.room import room_seen_from_the_mark
 from studio.shoots.models import Assignment, Job, Shoot, ShootRecipe
 
 __all__ = ["setups_for"]
-
-_STANDING = Q(booking__state__in=[Booking.State.HOLD, Booking.State.CONFIRMED, Booking.State.CLOSED])
 
 
 def setups_for(shoots: Iterable[Shoot]) -> dict[int, Setup]:
@@ -37,7 +36,8 @@ def setups_for(shoots: Iterable[Shoot]) -> dict[int, Setup]:
                 "recipes__assignments", Assignment.objects.select_related("unit__gear_type", "unit__case")
             ),
             Prefetch(
-                "booking__allocations", Allocation.objects.select_related("unit__gear_type", "unit__case")
+                "booking__allocations",
+                Allocation.objects.filter(live()).select_related("unit__gear_type", "unit__case"),
             ),
         )
     )
@@ -59,7 +59,7 @@ def _promises_nearby(shoots: Sequence[Shoot]) -> dict[int, list[Allocation]]:
     end = max(shoot.booking.ends_at for shoot in shoots)
     found: dict[int, list[Allocation]] = defaultdict(list)
     for allocation in (
-        Allocation.objects.filter(_STANDING, unit__in=unit_ids, active=True, blocked__overlap=(start, end))
+        Allocation.objects.filter(live(), unit__in=unit_ids, blocked__overlap=(start, end))
         .select_related("booking")
         .order_by("blocked")
     ):
@@ -94,9 +94,7 @@ def _setup(shoot: Shoot, recipe: ShootRecipe, others: dict[int, list[Allocation]
         chargers=tuple(of_recipe[Job.CHARGER]),
         distribution=tuple(of_recipe[Job.DISTRIBUTION]),
         packed=tuple(
-            PackedUnit(eye.sees(allocation.unit), "packed")
-            for allocation in shoot.booking.allocations.all()
-            if allocation.active
+            PackedUnit(eye.sees(allocation.unit), "packed") for allocation in shoot.booking.allocations.all()
         ),
     )
 
@@ -130,7 +128,7 @@ class _Eye:
     def __init__(self, shoot: Shoot, others: dict[int, list[Allocation]]) -> None:
         self.shoot = shoot
         self.others = others
-        self.held = {a.unit_id for a in shoot.booking.allocations.all() if a.active}
+        self.held = {a.unit_id for a in shoot.booking.allocations.all()}
 
     def sees(self, unit: Unit) -> UnitSeen[Any]:
         fit = unit.condition == Condition.READY
