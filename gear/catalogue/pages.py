@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
@@ -13,12 +15,21 @@ from gear.catalogue.forms import GearTypeEditor, TypeFilter
 from gear.catalogue.models import GearType
 from gear.catalogue.queries import gear_type_named, gear_types, type_document, units_of
 from gear.catalogue.services import change_gear_type, create_gear_type
-from gear.catalogue.sheet_reading import readable_sheet
+from gear.catalogue.sheet_reading import Figure, headline_of, readable_sheet
 from gear.errors import FieldProblem, Invalid, Refusal
 from gear.specs import KINDS
 
 TYPES_A_PAGE = 60
 UNITS_SHOWN = 60
+
+
+@dataclass(frozen=True)
+class ListedType:
+    """One line of the list: the kind it stands under, the type, and the figure people look for first."""
+
+    kind: str
+    gear_type: GearType
+    headline: Figure | None
 
 
 @declares("gear", "read")
@@ -28,17 +39,15 @@ def types(request: HttpRequest) -> HttpResponse:
     asked.is_valid()
     kind, search = asked.cleaned_data.get("kind", ""), asked.cleaned_data.get("q", "")
     page = Paginator(gear_types(kind, search), TYPES_A_PAGE).get_page(request.GET.get("page"))
-    return render(
-        request,
-        "catalogue/types.html",
-        {
-            "page": page,
-            "filter": asked,
-            "kind": kind,
-            "kind_label": KINDS[kind][0] if kind else "",
-            "search": search,
-        },
-    )
+    context = {
+        "page": page,
+        "rows": [ListedType(one.get_kind_display(), one, headline_of(one.sheet)) for one in page],
+        "filter": asked,
+        "kind": kind,
+        "kind_label": KINDS[kind][0] if kind else "",
+        "search": search,
+    }
+    return render(request, "catalogue/types.html", context)
 
 
 @declares("gear", "read")

@@ -14,9 +14,28 @@ from pydantic import BaseModel
 from gear.catalogue.figures import label_of, unit_of, value_text
 from gear.specs import FigureSource, SpecSheet, kind_label
 
-__all__ = ["Figure", "FigureTable", "ReadableSheet", "Source", "readable_sheet"]
+__all__ = ["Figure", "FigureTable", "ReadableSheet", "Source", "headline_of", "readable_sheet"]
 
 _NOT_FIGURES = {"kind", "schema_version", "sources"}
+
+_HEADLINES = {
+    "strobe": "energy_ws",
+    "continuous": "flux_lm",
+    "modifier": "efficiency",
+    "board": "reflectance",
+    "scrim": "transmittance",
+    "battery": "capacity_wh",
+    "stand": "max_load_kg",
+    "boom": "max_load_kg",
+    "weight": "mass_kg",
+    "gel": "mired_shift",
+    "nd": "stops",
+    "cable": "length_m",
+    "distribution": "rated_a",
+    "generator": "rated_va",
+    "lens": "widest_f_number",
+}
+"""The one figure of a kind that people look for first."""
 
 
 @dataclass(frozen=True)
@@ -38,6 +57,9 @@ class Source:
         basis = "maker's sheet" if self.basis == "maker" else self.basis
         head = f"{basis} {self.on}".strip()
         return ", ".join(part for part in (head, self.note, self.spread) if part)
+
+
+_ASSUMED = Source("assumed", "", "", "")
 
 
 @dataclass(frozen=True)
@@ -70,21 +92,30 @@ class FigureTable:
     def approximate(self) -> bool:
         return not self.source.firm
 
+    @property
+    def by_setting(self) -> bool:
+        """Whether the first column is the setting that was dialled in, not a figure."""
+        return self.columns[0][0] == label_of("setting_stops")
+
 
 @dataclass(frozen=True)
 class ReadableSheet:
-    """A whole sheet. ``assumed`` are figures nobody stated, with the value that the calculation then takes;
-    ``missing`` are the labels of what is not known at all."""
+    """A whole sheet. ``headline`` is the figure people look for first, not repeated in ``figures``; ``assumed`` are
+    figures nobody stated, with the value that the calculation then takes; ``missing`` are the labels of what is not
+    known at all.
+    """
 
     figures: tuple[Figure, ...]
     properties: tuple[Figure, ...]
     tables: tuple[FigureTable, ...]
     assumed: tuple[Figure, ...]
     missing: tuple[str, ...]
+    headline: Figure | None = None
 
     @property
     def has_approximate(self) -> bool:
-        return any(part.approximate for part in (*self.figures, *self.tables))
+        headline = (self.headline,) if self.headline else ()
+        return any(part.approximate for part in (*headline, *self.figures, *self.tables))
 
 
 def readable_sheet(sheet: SpecSheet) -> ReadableSheet:
@@ -106,14 +137,32 @@ def readable_sheet(sheet: SpecSheet) -> ReadableSheet:
         elif isinstance(value, tuple) and isinstance(value[0], BaseModel):
             tables.append(_table(field, value, source))
         elif isinstance(value, BaseModel):
-            figures += _group(field, value, source)
+            tables += _group_table(field, value, source)
+            assumed += _assumed_in(field, value)
         elif not stated:
-            assumed.append(_figure(field, value, Source("assumed", "", "", "")))
+            assumed.append(_figure(field, value, _ASSUMED))
         elif isinstance(value, bool) or not isinstance(value, (int, float)):
             properties.append(_figure(field, value, source))
         else:
             figures.append(_figure(field, value, source))
-    return ReadableSheet(tuple(figures), tuple(properties), tuple(tables), tuple(assumed), tuple(missing))
+    headline = headline_of(sheet)
+    return ReadableSheet(
+        tuple(figure for figure in figures if figure != headline),
+        tuple(properties),
+        tuple(tables),
+        tuple(assumed),
+        tuple(missing),
+        headline,
+    )
+
+
+def headline_of(sheet: SpecSheet) -> Figure | None:
+    """The figure of a sheet that people look for first, if it is stated."""
+    field = _HEADLINES.get(getattr(sheet, "kind", ""), "")
+    value = getattr(sheet, field, None)
+    if value is None or field not in sheet.model_fields_set:
+        return None
+    return _figure(field, value, _source(sheet.source_of(field)))
 
 
 def _figure(field: str, value: Any, source: Source, under: str = "") -> Figure:
@@ -130,11 +179,24 @@ def _figure(field: str, value: Any, source: Source, under: str = "") -> Figure:
     )
 
 
-def _group(field: str, value: BaseModel, source: Source) -> list[Figure]:
-    return [
-        _figure(inner, getattr(value, inner), source, field)
+def _group_table(field: str, value: BaseModel, source: Source) -> list[FigureTable]:
+    """The stated figures of a group as a table of one row."""
+    stated = [
+        inner
         for inner in type(value).model_fields
-        if getattr(value, inner) is not None
+        if inner in value.model_fields_set and getattr(value, inner) is not None
+    ]
+    columns = tuple((label_of(inner), unit_of(inner)) for inner in stated)
+    row = tuple(value_text(inner, getattr(value, inner)) for inner in stated)
+    return [FigureTable(field, label_of(field), columns, (row,), source)] if stated else []
+
+
+def _assumed_in(field: str, value: BaseModel) -> list[Figure]:
+    """The figures of a group that nobody stated."""
+    return [
+        _figure(inner, getattr(value, inner), _ASSUMED, field)
+        for inner in type(value).model_fields
+        if inner not in value.model_fields_set and getattr(value, inner) is not None
     ]
 
 

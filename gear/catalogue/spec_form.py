@@ -162,9 +162,13 @@ class SpecForm(forms.Form):
 
     def _ask_row(self, name: str, number: int, point: type[BaseModel], stored: Mapping[str, Any]) -> None:
         for inner, info in point.model_fields.items():
-            self._ask_value(f"{name}-{number}-{inner}", inner, info, stored.get(inner), optional=True)
+            path = f"{name}-{number}-{inner}"
+            self._ask_value(path, inner, info, stored.get(inner), optional=True)
+            self.fields[path].widget.attrs["aria-label"] = f"{self.fields[path].label}, point {number + 1}"
         self.fields[f"{name}-{number}-remove"] = forms.BooleanField(
-            required=False, label=f"Remove point {number + 1}"
+            required=False,
+            label=f"Remove point {number + 1}",
+            widget=forms.CheckboxInput(attrs={"aria-label": f"Remove point {number + 1}"}),
         )
 
     def _ask_value(self, path: str, name: str, info: FieldInfo, value: Any, *, optional: bool) -> None:
@@ -172,7 +176,7 @@ class SpecForm(forms.Form):
         unit = unit_of(name)
         label = label_of(name) + (f" ({unit})" if unit else "")
         default = info.get_default(call_default_factory=True)
-        more: dict[str, Any] = {"required": not optional, "label": label, "help_text": _help(info)}
+        more: dict[str, Any] = {"required": not optional, "label": label, "help_text": _help(name, info)}
         asked: forms.Field
         if name == "companions":
             asked = forms.MultipleChoiceField(
@@ -194,7 +198,7 @@ class SpecForm(forms.Form):
             if is_number(inside):
                 asked.widget.attrs["inputmode"] = "decimal"
             if is_number(inside) and default not in (None, ()) and not info.is_required():
-                asked.widget.attrs["placeholder"] = typed_back(name, default)
+                asked.widget.attrs["placeholder"] = f"{typed_back(name, default)} assumed"
             self.initial[path] = "" if value is None else typed_back(name, value)
         asked.error_messages["required"] = f"{name} is needed."
         if asked.required:
@@ -277,9 +281,10 @@ class SpecForm(forms.Form):
     def _part(self, name: str, info: FieldInfo) -> Part:
         source = self._source_controls(name)
         basis = self[f"source-{name}-basis"].value() or ""
+        general = self[f"source-{GENERAL}-basis"].value() or ""
         shown = {
             "source": source,
-            "source_words": str(basis) or "not stated",
+            "source_words": str(basis) or (f"as for all, {general}" if general else "not stated"),
             "source_open": any(control.errors for control in source),
         }
         point, group = points_of(info.annotation), group_of(info.annotation)
@@ -308,8 +313,10 @@ def _assumed(empty: tuple[str, str], default: Any) -> tuple[str, str]:
     return empty
 
 
-def _help(info: FieldInfo) -> str:
+def _help(name: str, info: FieldInfo) -> str:
     words = info.description or ""
+    if name == "companions":
+        return words[:1].upper() + words[1:]
     if get_origin(bare(info.annotation)) is tuple:
         words = f"{words}; several with commas" if words else "several with commas"
     return words[:1].upper() + words[1:]

@@ -123,6 +123,11 @@ class CareEntry(models.Model):
     def __str__(self) -> str:
         return f"{self.unit}: {self.get_kind_display()} {self.happened_on}"
 
+    @property
+    def late(self) -> bool:
+        """Whether it was written down more than a day after it was true."""
+        return (self.entered_at.date() - self.happened_on).days > 1
+
 
 class ImportDraft(models.Model):
     """An uploaded file between its dry run and its confirmation, so that both judge the same text."""

@@ -62,8 +62,8 @@ def unit_tagged(tag: str) -> Unit:
 
 
 def care_of(unit: Unit, at_most: int = 50) -> list[CareEntry]:
-    """Its care history, newest first."""
-    return list(unit.care.select_related("by").order_by("-entered_at", "-id")[:at_most])
+    """Its care history, newest first by the day it was true, then by when it was written down."""
+    return list(unit.care.select_related("by").order_by("-happened_on", "-entered_at", "-id")[:at_most])
 
 
 def contents_of(unit: Unit, at_most: int = 200) -> list[Unit]:

@@ -19,7 +19,9 @@ def sheet(**more):
 
 
 def figure(read, field):
-    return next(f for f in (*read.figures, *read.properties, *read.assumed) if f.field == field)
+    return next(
+        f for f in (read.headline, *read.figures, *read.properties, *read.assumed) if f.field == field
+    )
 
 
 def test_a_figure_carries_its_unit_and_where_it_comes_from():
@@ -50,6 +52,13 @@ def test_points_stand_in_a_table_from_full_power_down_with_one_source():
     assert [row[0] for row in table.rows] == ["0 (full)", "−6 (1/64)"]
     assert ("Distance", "m") in table.columns
     assert table.source.words == "measured 2026-02-01, ±0.1 stop"
+
+
+def test_a_figure_of_a_group_that_nobody_stated_is_assumed_even_when_its_neighbour_is_measured():
+    read = sheet(mains={"peak_va": 900}, sources={"mains": {"basis": "measured"}})
+    table = next(t for t in read.tables if t.field == "mains")
+    assert (table.columns, table.rows) == ((("Peak while charging", "VA"),), (("900",),))
+    assert figure(read, "power_factor").source.basis == "assumed"
 
 
 def test_the_page_shows_sheet_sources_and_units(signed_in):
