@@ -182,7 +182,9 @@ def _look_up(cleaned: str, text: str, quantity: Quantity, series: Series) -> Mar
     at = bisect_left(numbers, value * (1 - 1e-9))
     if at < len(table) and abs(numbers[at] / value - 1.0) < 1e-9:
         return table[at]
-    beside = [mark.label.removesuffix(" s") for mark in table[max(at - 1, 0) : at + 1]]
+    beside = [
+        mark.label if quantity == "aperture" else mark.engraved for mark in table[max(at - 1, 0) : at + 1]
+    ]
     near = f"the nearest {'are' if len(beside) == 2 else 'is'} {' and '.join(beside)}"
     raise ValueError(f"{text!r} is not {what}; {near}{_elsewhere(value, quantity, series)}")
 
