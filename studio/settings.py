@@ -121,6 +121,7 @@ TIME_ZONE = "UTC"
 
 STATIC_URL = "static/"
 STATIC_ROOT = env.str("FULLSTOP_STATIC", default="") or str(data_folder() / "static")
+Path(STATIC_ROOT).mkdir(parents=True, exist_ok=True)
 WHITENOISE_USE_FINDERS = True
 
 EMAIL_SUBJECT_PREFIX = ""

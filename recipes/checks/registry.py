@@ -29,8 +29,8 @@ class Check:
 CHECKS: tuple[Check, ...] = tuple(
     Check(module.EXPLANATION, module.check)
     for module in (
-        placement,
         power_range,
+        placement,
         batteries,
         circuits,
         unit_state,
