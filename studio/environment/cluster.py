@@ -64,13 +64,11 @@ class Cluster:
         making.mkdir(mode=0o700)
         if self.user:
             os.chown(making, self.user.uid, self.user.gid)
-        self._run(
-            ["initdb", "--pgdata", str(making), "--username=fullstop", "--encoding=UTF8"]
-            # The built-in provider sorts and folds the same on every machine, whatever its C library is.
-            + ["--locale-provider=builtin", "--builtin-locale=C.UTF-8", "--locale=C"]
-            # No passwords: the socket lies in a folder that only its owner can enter, and there is no TCP.
-            + ["--auth-local=trust", "--auth-host=reject", "--no-instructions", "--no-sync"],
-        )
+        # The built-in provider sorts and folds the same on every machine, whatever its C library is.
+        locale = ["--encoding=UTF8", "--locale-provider=builtin", "--builtin-locale=C.UTF-8", "--locale=C"]
+        # No passwords: the socket lies in a folder that only its owner can enter, and there is no TCP.
+        access = ["--username=fullstop", "--auth-local=trust", "--auth-host=reject"]
+        self._run(["initdb", "--pgdata", str(making), *locale, *access, "--no-instructions", "--no-sync"])
         alone = ["postgres", "--single", "-c", "fsync=off", "-D", str(making), "postgres"]
         self._run(alone, stdin="CREATE DATABASE fullstop\n")
         if not self.is_thrown_away:

@@ -19,6 +19,7 @@ __all__ = ["address_of", "is_fullstop", "listen_on", "refuse_taken_port", "sign_
 
 # A service whose starter was just killed still has the port for a moment.
 PATIENCE_S = 2.0
+ANSWER_WITHIN_S = 3.0
 
 
 def listen_on(host: str, port: int) -> socket.socket:
@@ -94,10 +95,10 @@ def _why_not(host: str, port: int, error: OSError) -> CannotStart:
     return CannotStart(f"Port {port} on {host} cannot be opened: {error.strerror}.")
 
 
-def is_fullstop(address: str, patience_s: float = 3.0) -> bool:
+def is_fullstop(address: str) -> bool:
     """Does a service of this project answer there? It says so at /healthz."""
     try:
-        with urllib.request.urlopen(f"{address}healthz", timeout=patience_s) as answer:
+        with urllib.request.urlopen(f"{address}healthz", timeout=ANSWER_WITHIN_S) as answer:
             body = answer.read(10_000)
     except urllib.error.HTTPError as refused:
         body = refused.read(10_000)
