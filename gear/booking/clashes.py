@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import timedelta
 
+from django.db.models import Exists, OuterRef, Q
+
 from gear.booking.interval import Interval
 from gear.booking.models import Allocation
 from gear.booking.queries import clashes, free_units
@@ -56,10 +58,17 @@ def refuse_taken(units: Iterable[Unit], use: Interval, zone: str, ignoring: Iter
 
 
 def instead_of(taken: list[Unit], use: Interval, ignoring: Iterable[int]) -> tuple[Unit, ...]:
-    """Free units of the same types, then of the same kinds, for the whole blocked interval."""
+    """Free units of the same types, then of the same kinds, for the whole blocked interval.
+
+    What the ignored bookings have already is no way out: it has its work there.
+    """
     types = {unit.gear_type_id for unit in taken}
     kinds = {unit.gear_type.kind for unit in taken}
-    free = free_units(use, kinds=kinds, ignoring=ignoring).exclude(pk__in=[unit.pk for unit in taken])
+    ignored = list(ignoring)
+    free = free_units(use, kinds=kinds, ignoring=ignored).exclude(
+        Q(pk__in=[unit.pk for unit in taken])
+        | Exists(Allocation.objects.filter(unit=OuterRef("pk"), booking__in=ignored))
+    )
     same = list(free.filter(gear_type__in=types)[:_OFFERED])
     return tuple(same + list(free.exclude(gear_type__in=types)[: _OFFERED - len(same)]))
 

@@ -1,4 +1,11 @@
-from django.urls import path  # noqa: F401
+from django.urls import path
+
+from studio.places.api import OnePlace, OneRoom, Places, Rooms
 
 app_name = "api-places"
-urlpatterns = []
+urlpatterns = [
+    path("places/", Places.as_view(), name="places"),
+    path("places/<int:pk>/", OnePlace.as_view(), name="place"),
+    path("rooms/", Rooms.as_view(), name="rooms"),
+    path("rooms/<int:pk>/", OneRoom.as_view(), name="room"),
+]

@@ -1,4 +1,14 @@
-from django.urls import path  # noqa: F401
+from django.urls import path
+
+from studio.places import pages
 
 app_name = "places"
-urlpatterns = []
+urlpatterns = [
+    path("", pages.place_list, name="list"),
+    path("new", pages.place_new, name="new"),
+    path("<int:pk>/edit", pages.place_edit, name="edit"),
+    path("<int:pk>/rooms/new", pages.room_new, name="room-new"),
+    path("rooms/<int:pk>", pages.room, name="room"),
+    path("rooms/<int:pk>/edit", pages.room_edit, name="room-edit"),
+    path("rooms/<int:pk>/remove", pages.room_remove, name="room-remove"),
+]

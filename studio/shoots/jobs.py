@@ -6,6 +6,7 @@ battery head asks for a battery, a head without the trigger's radio for a receiv
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -80,6 +81,11 @@ class Slot(NamedTuple):
     light: str
     job: str
     number: int = 1
+
+    @property
+    def anchor(self) -> str:
+        """A name for this place inside a page."""
+        return re.sub(r"\W+", "_", f"{self.light}-{self.job}-{self.number}")
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from datetime import datetime
 from typing import Any
 
 from gear.booking import services as booking
-from gear.booking.interval import Period
+from gear.booking.interval import Period, period
 from gear.booking.models import Booking
 from gear.booking.transactions import in_one_transaction
 from gear.changes import announce
@@ -30,7 +30,7 @@ from studio.shoots.assigning import (
 )
 from studio.shoots.locks import changed, locked, recipe_locked
 from studio.shoots.models import Shoot, ShootRecipe
-from studio.shoots.rules import period_in, refuse_strange_photographer, require_right
+from studio.shoots.rules import refuse_strange_photographer, require_right
 
 __all__ = [
     "Changes",
@@ -123,9 +123,10 @@ def edit_shoot(shoot: Shoot, changes: Changes, by: Any, *, version: int | None =
     differs = {n: v for n, v in wanted.items() if v is not None and getattr(shoot, n) != v}
     if changes.no_assistant and shoot.assistant is not None:
         differs["assistant"] = None
+    place_before = shoot.room.place_id
     for name, value in differs.items():
         setattr(shoot, name, value)
-    moved = _asked_period(shoot, changes)
+    moved = _asked_period(shoot, changes, place_before)
     if moved is not None:
         shoot.booking = booking.move_booking(shoot.booking, moved, by)
     if "title" in differs:
@@ -236,16 +237,24 @@ def _firmness(
     return shoot
 
 
-def _asked_period(shoot: Shoot, changes: Changes) -> Period | None:
-    """The period that an edit asks for, when it is another one. Another place reads the same wall times anew."""
-    held, zone = shoot.booking, shoot.room.place.zone
-    if changes.starts is None and changes.ends is None and held.zone == zone:
+def _asked_period(shoot: Shoot, changes: Changes, place_before: int) -> Period | None:
+    """The period that an edit asks for, when it is another one.
+
+    Another place reads the same wall times on its own clock. In the same place the booking keeps the zone it was asked
+    in, whatever the place says of its zone by now.
+    """
+    held = shoot.booking
+    elsewhere = shoot.room.place_id != place_before
+    if changes.starts is None and changes.ends is None and not elsewhere:
         return None
-    same_zone = held.zone == zone
-    starts = changes.starts or (held.starts_at if same_zone else held.starts_wall or held.starts_at)
-    ends = changes.ends or (held.ends_at if same_zone else held.ends_wall or held.ends_at)
-    asked = period_in(
-        shoot.room, starts, ends, starts_second=changes.starts_second, ends_second=changes.ends_second
+    starts = changes.starts or (elsewhere and held.starts_wall) or held.starts_at
+    ends = changes.ends or (elsewhere and held.ends_wall) or held.ends_at
+    asked = period(
+        starts,
+        ends,
+        shoot.room.place.zone if elsewhere else held.zone,
+        starts_second=changes.starts_second,
+        ends_second=changes.ends_second,
     )
     is_so = asked.zone == held.zone and (asked.interval.starts_at, asked.interval.ends_at) == (
         held.starts_at,

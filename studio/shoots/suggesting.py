@@ -1,8 +1,8 @@
 """Which free units would fill the empty jobs of a shoot?
 
-Simple and greedy, job by job in the order of setting up: what is on the shoot already and has no job in the recipe
-first, then what is free for the whole blocked interval; only what fits, nearest to what the look wishes. Whether the
-output suffices is for the checks.
+Simple and greedy, job by job in the order of setting up: only what fits, nearest to what the look wishes. Of equals
+first what does the same job in another recipe of the shoot, then what is on the shoot without a job in this recipe,
+then what is free for the whole blocked interval. Whether the output suffices is for the checks.
 """
 
 from __future__ import annotations
@@ -49,7 +49,9 @@ def _suggest(shoot: Shoot, by: Any) -> list[Assignment]:
     shoot = locked(shoot.pk, by, "change")
     store = _Store(shoot)
     made: list[Assignment] = []
-    for here in shoot.recipes.select_related("revision").prefetch_related("assignments__unit__gear_type"):
+    recipes = list(shoot.recipes.select_related("revision").prefetch_related("assignments__unit__gear_type"))
+    store.did = {(slot_of(a), a.unit_id) for here in recipes for a in here.assignments.all()}
+    for here in recipes:
         made += _fill(here, store)
     if made:
         booking.promise_units(shoot.booking, sorted({assignment.unit_id for assignment in made}), by)
@@ -71,6 +73,7 @@ class _Store:
         ]
         self.free: dict[tuple[str, ...], list[Unit]] = {}
         self.sheets: dict[int, SpecSheet] = {}
+        self.did: set[tuple[Slot, int]] = set()
 
     def sheet(self, unit: Unit) -> SpecSheet:
         """The sheet of a unit's type, read once."""
@@ -86,8 +89,9 @@ class _Store:
             self.free[kinds] = list(found[:_LOOKED_AT])
         yield from self.free[kinds]
 
-    def take(self, unit: Unit) -> None:
-        """From now on this unit is on the shoot."""
+    def take(self, unit: Unit, slot: Slot) -> None:
+        """From now on this unit is on the shoot, for this job."""
+        self.did.add((slot, unit.pk))
         if all(unit.pk != other.pk for other in self.on_shoot):
             self.on_shoot.append(unit)
 
@@ -103,7 +107,7 @@ def _fill(here: ShootRecipe, store: _Store) -> list[Assignment]:
         unit = _nearest(job, look, sheets, busy, store)
         if unit is None:
             continue
-        store.take(unit)
+        store.take(unit, job.slot)
         busy.add(unit.pk)
         sheets[job.slot] = store.sheet(unit)
         made.append(
@@ -128,8 +132,14 @@ def _nearest(
 ) -> Unit | None:
     on_shoot = {unit.pk for unit in store.on_shoot}
     fitting = [
-        (distance_from_wish(job.slot, store.sheet(unit), look), unit.pk not in on_shoot, order, unit)
+        (
+            distance_from_wish(job.slot, store.sheet(unit), look),
+            (job.slot, unit.pk) not in store.did,
+            unit.pk not in on_shoot,
+            order,
+            unit,
+        )
         for order, unit in enumerate(store.of(job.kinds))
         if unit.pk not in busy and not misfits(job.slot, store.sheet(unit), look, sheets)
     ]
-    return min(fitting, key=lambda entry: entry[:3])[3] if fitting else None
+    return min(fitting, key=lambda entry: entry[:4])[4] if fitting else None

@@ -1,4 +1,21 @@
-from django.urls import path  # noqa: F401
+from django.urls import path
+
+from studio.shoots import desk_pages, pages
 
 app_name = "shoots"
-urlpatterns = []
+urlpatterns = [
+    path("", pages.shoot_list, name="list"),
+    path("new", pages.shoot_new, name="new"),
+    path("<int:pk>", desk_pages.shoot, name="shoot"),
+    path("<int:pk>/edit", pages.shoot_edit, name="edit"),
+    path("<int:pk>/hold", pages.firmness, {"act": "hold"}, name="hold"),
+    path("<int:pk>/confirm", pages.firmness, {"act": "confirm"}, name="confirm"),
+    path("<int:pk>/cancel", pages.firmness, {"act": "cancel"}, name="cancel"),
+    path("<int:pk>/uncancel", pages.firmness, {"act": "uncancel"}, name="uncancel"),
+    path("<int:pk>/suggest", desk_pages.suggest, name="suggest"),
+    path("<int:pk>/extra", desk_pages.extra, name="extra"),
+    path("<int:pk>/recipes", desk_pages.recipes, name="recipes"),
+    path("<int:pk>/recipes/<int:recipe>/job", desk_pages.job, name="job"),
+    path("<int:pk>/recipes/<int:recipe>/unassign", desk_pages.unassign, name="unassign"),
+    path("<int:pk>/recipes/<int:recipe>/circuit", desk_pages.circuit, name="circuit"),
+]

@@ -54,7 +54,7 @@ def test_the_loser_reads_who_has_it_and_what_else_is_free(manager) -> None:
     a_unit(kind, tag="K-03")
     a_unit(kind, tag="K-05")
     services.assign_unit(the_recipe(planned(title="Dancers")), "Key", "head", 1, "K-03", manager)
-    with pytest.raises(UnitTaken, match="K-03 .* is with “Dancers”") as refused:
+    with pytest.raises(UnitTaken, match=r"K-03 .* is with “Dancers”") as refused:
         services.assign_unit(the_recipe(planned()), "Key", "head", 1, "K-03", manager)
     assert [unit.tag for unit in refused.value.free] == ["K-05"]
 
@@ -185,7 +185,9 @@ def test_a_head_is_plugged_into_a_circuit_of_the_room(manager) -> None:
         services.set_circuit(here, "Key", 1, "Z", manager)
 
 
-def test_a_change_is_announced_after_the_commit(manager, django_capture_on_commit_callbacks, monkeypatch) -> None:
+def test_a_change_is_announced_after_the_commit(
+    manager, django_capture_on_commit_callbacks, monkeypatch
+) -> None:
     heard = []
     monkeypatch.setattr("gear.changes._listeners", [heard.append])
     shoot = planned()

@@ -1,0 +1,171 @@
+"""The list of shoots, planning one, changing what it says and how firmly it stands."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from gear.access import declares
+from gear.booking.rules import has_lapsed, hold_end, now
+from gear.booking.wall_time import moment, wall_of
+from gear.errors import Gone, Invalid, Refusal
+from studio.people.models import Role
+from studio.places.models import Room
+from studio.shoots import services
+from studio.shoots.forms import HoldForm, NewShootForm, ShootFilter, ShootForm
+from studio.shoots.models import Shoot
+from studio.shoots.queries import shoots
+from studio.shoots.rules import period_in
+
+PER_PAGE = 40
+
+
+@declares("shoot", "read")
+def shoot_list(request: HttpRequest) -> HttpResponse:
+    """Coming shoots, or past and cancelled ones."""
+    form = ShootFilter(request.GET)
+    form.is_valid()
+    asked = form.cleaned_data
+    when = asked.get("when") or "coming"
+    found = shoots(
+        when=when,
+        words=asked.get("q") or "",
+        photographer=request.user if asked.get("whose") == "mine" else None,
+    )
+    page = Paginator(found, PER_PAGE).get_page(request.GET.get("page"))
+    rows = [(shoot, has_lapsed(shoot.booking)) for shoot in page]
+    return render(
+        request,
+        "shoots/list.html",
+        {"form": form, "page": page, "rows": rows, "when": when, "asked": bool(asked.get("q"))},
+    )
+
+
+@declares("shoot", "ask")
+@require_http_methods(["GET", "POST"])
+def shoot_new(request: HttpRequest) -> HttpResponse:
+    """Plan a shoot."""
+    if not Room.objects.exists():
+        return render(request, "shoots/no_room.html")
+    form = NewShootForm(request.POST or None, by=request.user, initial=_first_words(request))
+    if not form.is_valid():
+        return render(request, "shoots/new.html", {"form": form}, status=422 if form.is_bound else 200)
+    asked = form.cleaned_data
+    try:
+        until = asked["hold_until"]
+        shoot = services.plan_shoot(
+            asked["title"],
+            asked["room"],
+            period_in(
+                asked["room"],
+                asked["starts"],
+                asked["ends"],
+                starts_second=form.second("starts"),
+                ends_second=form.second("ends"),
+            ),
+            asked.get("photographer"),
+            request.user,
+            recipes=form.revisions(),
+            state=asked["state"],
+            hold_until=moment(until, asked["room"].place.zone, where="hold_until").instant if until else None,
+            assistant=asked["assistant"],
+            notes=asked["notes"],
+        )
+    except Refusal as refusal:
+        return _refused(request, "shoots/new.html", form, refusal)
+    messages.success(request, "The shoot is planned. Choose its units next.")
+    return redirect("shoots:shoot", shoot.pk)
+
+
+@declares("shoot", "change")
+@require_http_methods(["GET", "POST"])
+def shoot_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    """Change what a shoot says, its period included."""
+    shoot = a_shoot(pk)
+    form = ShootForm(request.POST or None, by=request.user, initial=ShootForm.initial_of(shoot))
+    context = {"shoot": shoot}
+    if not form.is_valid():
+        status = 422 if form.is_bound else 200
+        return render(request, "shoots/edit.html", {**context, "form": form}, status=status)
+    asked = form.cleaned_data
+    changes = services.Changes(
+        title=asked["title"],
+        notes=asked["notes"],
+        room=asked["room"],
+        photographer=asked.get("photographer"),
+        assistant=asked["assistant"],
+        no_assistant=asked["assistant"] is None,
+        starts=asked["starts"],
+        ends=asked["ends"],
+        starts_second=form.second("starts"),
+        ends_second=form.second("ends"),
+    )
+    try:
+        services.edit_shoot(shoot, changes, request.user, version=asked["version"])
+    except Refusal as refusal:
+        return _refused(request, "shoots/edit.html", form, refusal, **context)
+    return redirect("shoots:shoot", pk)
+
+
+@declares("shoot", "change")
+@require_POST
+def firmness(request: HttpRequest, pk: int, act: str) -> HttpResponse:
+    """Hold, confirm, cancel or take up again; a refusal is a page with what is in the way."""
+    shoot = a_shoot(pk)
+    version = request.POST.get("version", "")
+    seen = int(version) if version.isascii() and version.isdigit() and len(version) < 10 else None
+    if act == "hold":
+        form = HoldForm(request.POST)
+        until = form.cleaned_data["until"] if form.is_valid() else ""
+        ends = moment(until, shoot.booking.zone, where="until").instant if until else None
+        services.hold_shoot(shoot, request.user, ends, version=seen)
+    else:
+        verbs = {
+            "confirm": services.confirm_shoot,
+            "cancel": services.cancel_shoot,
+            "uncancel": services.uncancel_shoot,
+        }
+        verbs[act](shoot, request.user, version=seen)
+    return redirect("shoots:shoot", pk)
+
+
+def a_shoot(pk: int) -> Shoot:
+    """The shoot of that number, with what its pages show. Raises `Gone`."""
+    found = (
+        Shoot.objects.select_related("booking", "room__place", "photographer", "assistant")
+        .filter(pk=pk)
+        .first()
+    )
+    if found is None:
+        raise Gone(f"There is no shoot {pk}. It may have been removed; look in the list of shoots.")
+    return found
+
+
+def _first_words(request: HttpRequest) -> dict[str, object]:
+    initial: dict[str, object] = {}
+    if request.user.role == Role.PHOTOGRAPHER:
+        initial["photographer"] = request.user.pk
+    for name, field in (("recipe", "recipe_1"), ("room", "room")):
+        asked = request.GET.get(name, "")
+        if asked.isascii() and asked.isdigit():
+            initial[field] = asked
+    return initial
+
+
+def _refused(
+    request: HttpRequest, template: str, form: ShootForm, refusal: Refusal, **more: object
+) -> HttpResponse:
+    """The form with what was typed, and the refusal beside the fields it names."""
+    if isinstance(refusal, Invalid):
+        for problem in refusal.problems:
+            if problem.where in form.fields:
+                form.add_error(problem.where, problem.expected)
+    return render(request, template, {"form": form, "refusal": refusal, **more}, status=refusal.status)
+
+
+def default_hold_end(shoot: Shoot) -> str:
+    """The end that a new hold would get, on the wall of the place."""
+    return wall_of(hold_end(shoot.booking.starts_at, None, now()), shoot.booking.zone)
