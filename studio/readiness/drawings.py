@@ -9,9 +9,8 @@ from typing import Any
 from recipes.checks.power_range import setting_words
 from recipes.checks.setup import AssignedLight, Room, Setup
 from recipes.look import Look
-from studio.readiness.queries import RecipeReadiness
-from studio.web.drawings.floor_plan import FloorPlan, floor_plan
-from studio.web.drawings.plan_scene import (
+from studio.drawings.floor_plan import FloorPlan, floor_plan
+from studio.drawings.plan_scene import (
     BoardMark,
     CameraMark,
     LightMark,
@@ -21,7 +20,8 @@ from studio.web.drawings.plan_scene import (
     SpotMark,
     WindowMark,
 )
-from studio.web.drawings.scale import StopsScale, ZoneMark, stops_scale
+from studio.drawings.scale import StopsScale, ZoneMark, stops_scale
+from studio.readiness.queries import RecipeReadiness
 
 __all__ = ["Drawings", "drawings_of"]
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from recipes.checks.findings import Finding, Remedy, Working
-from studio.web.drawings.floor_plan import (
+from studio.drawings.floor_plan import (
     BoardMark,
     CameraMark,
     LightMark,
@@ -13,7 +13,7 @@ from studio.web.drawings.floor_plan import (
     SunPatch,
     WindowMark,
 )
-from studio.web.drawings.scale import ZoneMark
+from studio.drawings.scale import ZoneMark
 
 MARKS = (
     ZoneMark("lit cheek", 0.0, 0.3, 0.2, 0.1, 0.22, 0.78, status="ok"),

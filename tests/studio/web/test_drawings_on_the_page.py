@@ -7,8 +7,8 @@ from html.parser import HTMLParser
 import pytest
 from django.template.loader import render_to_string
 
-from studio.web.drawings.floor_plan import PlanScene, floor_plan
-from studio.web.drawings.scale import stops_scale
+from studio.drawings.floor_plan import PlanScene, floor_plan
+from studio.drawings.scale import stops_scale
 from tests.studio.web.samples import MARKS, SCENE
 
 

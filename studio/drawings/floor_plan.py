@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import atan2, degrees, hypot, radians, tan
 
-from studio.web.drawings.plan_page import Outline, Page, Placed, Ray, towards, turn_deg, turned
-from studio.web.drawings.plan_scene import (
+from studio.drawings.plan_page import Outline, Page, Placed, Ray, towards, turn_deg, turned
+from studio.drawings.plan_scene import (
     BoardMark,
     CameraMark,
     LightMark,

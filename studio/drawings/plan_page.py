@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import atan2, cos, degrees, radians, sin
 
-from studio.web.drawings.plan_scene import Point
+from studio.drawings.plan_scene import Point
 
 __all__ = ["Outline", "Page", "Placed", "Ray", "towards", "turn_deg", "turned"]
 

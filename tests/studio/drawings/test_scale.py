@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import pytest
 
-from studio.web.drawings.scale import ZoneMark, stops_scale
+from studio.drawings.scale import ZoneMark, stops_scale
 
 
 def _row(**mark: object):  # type: ignore[no-untyped-def]

@@ -7,7 +7,7 @@ from math import hypot
 
 import pytest
 
-from studio.web.drawings.floor_plan import CameraMark, LightMark, PlanRoom, PlanScene, WindowMark, floor_plan
+from studio.drawings.floor_plan import CameraMark, LightMark, PlanRoom, PlanScene, WindowMark, floor_plan
 from tests.studio.web.samples import SCENE
 
 CAMERA = CameraMark((0.0, 3.0), 40.0, 1.6)
