@@ -165,6 +165,7 @@ SPECTACULAR_SETTINGS = {
     "TITLE": "Fullstop",
     "DESCRIPTION": "Studio gear, bookings, lighting recipes and readiness.",
     "VERSION": "1",
+    "OAS_VERSION": "3.1.0",  # spec sheets and looks publish JSON Schema 2020-12, which 3.0 cannot hold
     "SERVE_INCLUDE_SCHEMA": False,
     "SERVE_PERMISSIONS": ["rest_framework.permissions.AllowAny"],
 }

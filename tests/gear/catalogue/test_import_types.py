@@ -60,7 +60,8 @@ def test_one_bad_entry_keeps_all_out_and_names_field_and_row(db):
     ("entries", "said"),
     [
         ([ONE, ONE], "stands in entry 1 already"),
-        ([ONE, ONE | {"slug": "other"}], "stands in entry 1 already"),
+        ([ONE, ONE | {"name": "Other"}], "“key-500” stands in entry 1 already"),
+        ([ONE, ONE | {"slug": "other"}], "“Halden Works Key 500” stands in entry 1 already"),
         ([ONE | {"kind": "flash"}], "expects one of strobe"),
         ([ONE | {"colour": "grey"}], "is not a field"),
         ([ONE | {"slug": "a b"}], "letters a to z"),
