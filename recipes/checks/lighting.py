@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import log2
-from typing import Protocol
 
 import numpy as np
 
@@ -20,23 +19,11 @@ from recipes.checks.stage import board_of, room_box, source_of, zone_points
 from recipes.light.apex import Exposure, MeterProfile
 from recipes.light.geometry import TowardsNowhere
 from recipes.light.scene import Board, Illumination, Scene, Source, illuminate, luminance_of
-from recipes.light.strobe import SettingGrid
+from recipes.light.strobe import Strobe
 from recipes.light.sync import high_speed_sync_loss_stops
 from recipes.look import AmbientReading, Light, Target, Zone
 
-__all__ = ["Lighting", "LitZone", "OutputCurve", "SetLight", "exposure_of", "light_up", "meter_of"]
-
-
-class OutputCurve(Protocol):
-    """How a head's output follows its setting. Settings and outputs in stops from full power."""
-
-    @property
-    def lowest(self) -> float: ...
-    @property
-    def step(self) -> float: ...
-    def output_stops(self, setting_stops: float) -> float: ...
-    def setting_for(self, output_stops: float) -> float: ...
-    def nearest_setting(self, setting_stops: float) -> float: ...
+__all__ = ["Lighting", "LitZone", "SetLight", "exposure_of", "light_up", "meter_of"]
 
 
 @dataclass(frozen=True)
@@ -55,11 +42,14 @@ class LitZone:
 
 @dataclass(frozen=True)
 class SetLight:
-    """A light of the recipe with its heads: ``at_full`` is ``2**P`` that it alone gives each zone at full power."""
+    """A light of the recipe with its heads: ``at_full`` is ``2**P`` that it alone gives each zone at full power.
+
+    ``output`` is how its light follows its setting; None when a unit or figure is missing, as ``missing`` says.
+    """
 
     name: str
     plan: Light
-    output: OutputCurve
+    output: Strobe | None
     at_full: Mapping[str, float]
     main_zone: str
     spread_stops: float
@@ -174,11 +164,10 @@ def _set_light(
         amounts = found.of_source(light.plan.name) * 2.0 ** -_flash_loss_stops(light, setup)
         for zone, amount in zip(setup.look.zones, amounts, strict=True):
             at_full[zone.name] = _parts(zone, float(amount), light.plan.source == "strobe", exposure, meter)
-    curve: OutputCurve = output.strobe if output is not None else _NoHead()
     return SetLight(
         name=light.plan.name,
         plan=light.plan,
-        output=curve,
+        output=output.strobe if output is not None else None,
         at_full=at_full,
         main_zone=_main_zone(light.plan, setup, at_full),
         spread_stops=output.spread_stops if output else 0.0,
@@ -248,20 +237,3 @@ def _ambient(zone: Zone, reading: AmbientReading, exposure: Exposure, meter: Met
     else:
         steady = (reading.lux if incident else reading.cd_m2) or 0.0
     return float(np.float64(steady) * exposure.time_s * exposure.gain / constant)
-
-
-@dataclass(frozen=True)
-class _NoHead:
-    """The scale of a light without a head: none."""
-
-    lowest: float = 0.0
-    step: float = 1.0
-
-    def output_stops(self, setting_stops: float) -> float:
-        return setting_stops
-
-    def setting_for(self, output_stops: float) -> float:
-        return output_stops
-
-    def nearest_setting(self, setting_stops: float) -> float:
-        return SettingGrid(self.lowest, self.step).nearest(setting_stops)

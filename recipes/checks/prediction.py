@@ -123,6 +123,8 @@ def _settings(setup: Setup, lighting: Lighting) -> tuple[LightSetting, ...]:
 
 def _stated_wish(light: SetLight, lighting: Lighting) -> _Wish | None:
     """What the recipe says itself: a fixed setting, or a lift of a zone."""
+    if light.output is None:
+        return None
     if light.plan.setting_stops is not None:
         fixed = light.plan.setting_stops
         factor = 2.0 ** light.output.output_stops(fixed)
@@ -175,14 +177,13 @@ def _setting(light: SetLight, wish: _Wish | None) -> LightSetting:
     reason = wish.reason if wish else ""
     if not missing and wish is None:
         missing = "what this light is for: give it a lift, or an aim that has a target"
-    if not missing and wish is not None:
+    output = light.output
+    if output is not None and not missing and wish is not None:
         if wish.fixed and light.plan.setting_stops is not None:
             wanted = light.plan.setting_stops
         else:
-            wanted = (
-                light.output.setting_for(log2(wish.factor)) if wish.factor > _DARK else light.output.lowest
-            )
-        setting = light.output.nearest_setting(wanted)
+            wanted = output.setting_for(log2(wish.factor)) if wish.factor > _DARK else output.lowest
+        setting = output.nearest_setting(wanted)
         at_full = light.full_of(wish.zone)
         full_placement = log2(at_full) if at_full > _DARK else None
     return LightSetting(
@@ -190,8 +191,8 @@ def _setting(light: SetLight, wish: _Wish | None) -> LightSetting:
         source=light.plan.source,
         wanted_stops=wanted,
         setting_stops=setting,
-        lowest_stops=light.output.lowest,
-        step_stops=light.output.step,
+        lowest_stops=output.lowest if output else 0.0,
+        step_stops=output.step if output else 1.0,
         fixed=light.plan.setting_stops is not None,
         decided_by=reason,
         zone=wish.zone if wish else light.main_zone,
@@ -212,7 +213,7 @@ def _placement(zone: LitZone, lighting: Lighting, settings: dict[str, LightSetti
     for light in lighting.lights:
         setting = settings[light.name]
         reaches = light.missing or lighting.full(light.name, zone.name) > _DARK
-        if setting.setting_stops is None:
+        if setting.setting_stops is None or light.output is None:
             if reaches and not zone.glows and setting.missing:
                 missing.append(f"{light.name}: {setting.missing}")
             continue

@@ -1,0 +1,203 @@
+"""Where zones will lie, and what stands between the light and them."""
+
+from __future__ import annotations
+
+import pytest
+
+from gear.specs import GelSpec, LensSpec, ScrimSpec
+from recipes.checks.prediction import predict
+from tests.recipes.stages import (
+    METERED,
+    a_board,
+    a_box,
+    a_hall,
+    a_light,
+    a_look,
+    a_panel,
+    a_setup,
+    a_strobe,
+    a_zone,
+    unit,
+)
+
+DARK = [{"zone": "face", "lux": 0}]
+
+
+def placement(setup, zone="face"):
+    return predict(setup).zone(zone).placement
+
+
+def fixed(**more):
+    return a_look(**{"lights": [a_light(setting_stops=0.0)], **more})
+
+
+def test_full_power_at_two_metres_places_the_face_at_zero():
+    assert placement(a_setup(fixed())) == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_softbox_keeps_half_and_gathers_the_rest():
+    # ISO 2720 and Lambert: 16 f at 1 m bare is 640 lx·s, 640 cd·s, so 8042 lm·s; half leaves a face of 0.54 m² and
+    # gives 4021 / 0.54 · F at 2 m, F = 0.0409827 (Howell's catalogue, 0.6 by 0.9 on axis at 2 m).
+    look = fixed(lights=[a_light(setting_stops=0.0, modifier={"width_m": 0.6, "height_m": 0.9})])
+    exposure = 640 * 4 * 3.141592653589793 / 2 / 0.54 * 0.0409827
+    from math import log2
+
+    expected = log2(exposure * 100 / (250 * 64))
+    assert placement(a_setup(look, modifier=unit(a_box(), "F-01"))) == pytest.approx(expected, abs=1e-4)
+
+
+def test_a_reading_taken_with_the_modifier_goes_before_its_efficiency():
+    head = a_strobe(
+        output=({"setting_stops": 0, "f_number_iso100": 8.0, "distance_m": 2.0, "modifier": "box-60-90"},)
+    )
+    look = fixed(lights=[a_light(setting_stops=0.0, modifier={"width_m": 0.6, "height_m": 0.9})])
+    setup = a_setup(
+        look, heads=(unit(head),), modifier=unit(a_box(efficiency=0.1), "F-01", type_slug="box-60-90")
+    )
+    assert placement(setup) == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_modifier_that_is_planned_and_not_assigned_is_missed():
+    look = fixed(lights=[a_light(modifier={"width_m": 0.6, "height_m": 0.9})])
+    assert "a modifier" in predict(a_setup(look)).zone("face").missing
+
+
+def test_a_wall_of_the_room_brings_light_back():
+    bare = a_setup(fixed(), room=a_hall())
+    white = a_setup(fixed(), room=a_hall(wall_reflectance=0.8, ceiling_reflectance=0.8))
+    assert placement(bare) == pytest.approx(0.0, abs=1e-6)
+    assert placement(white) > 0.1
+
+
+def test_outdoors_nothing_comes_back():
+    yard = a_hall(wall_reflectance=0.8, ceiling_reflectance=0.8, outdoors=True)
+    assert placement(a_setup(fixed(), room=yard)) == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_light_outside_the_room_is_said():
+    setup = a_setup(fixed(lights=[a_light(distance_m=30.0)]), room=a_hall())
+    assert "outside the room" in predict(setup).zone("face").missing
+
+
+def test_a_bounce_off_a_board_lights_the_side_that_faces_it():
+    bounce = {
+        "bearing_deg": 90,
+        "distance_m": 1.5,
+        "width_m": 2.0,
+        "height_of_board_m": 2.0,
+        "reflectance": 0.9,
+    }
+    zones = [a_zone(facing_deg=90)]
+    look = fixed(
+        zones=zones, lights=[a_light(bearing_deg=355, distance_m=1.0, bounce=bounce, setting_stops=0.0)]
+    )
+    white = placement(a_setup(look, board=unit(a_board(), "B-01")))
+    black = placement(a_setup(look, board=unit(a_board(reflectance=0.05), "B-01")))
+    assert white > black + 1.0
+
+
+def test_gels_and_scrims_take_their_stops():
+    half = unit(GelSpec(mired_shift=0, transmittance=0.5), "G-01")
+    quarter = unit(ScrimSpec(width_m=1, height_m=1, transmittance=0.25), "B-18")
+    assert placement(a_setup(fixed(), gels=(half,))) == pytest.approx(-1.0, abs=1e-6)
+    assert placement(a_setup(fixed(), scrim=quarter)) == pytest.approx(-2.0, abs=1e-6)
+    planned = fixed(
+        lights=[a_light(setting_stops=0.0, gels=[{"transmittance": 0.5}], scrim_transmittance=0.5)]
+    )
+    assert placement(a_setup(planned)) == pytest.approx(-2.0, abs=1e-6)
+
+
+def test_neutral_density_and_the_lens_dim_flash_and_ambient_alike():
+    camera = {"aperture": "f/8", "shutter": "1/125", "iso": "100", "series": "full", "nd_stops": 3.0}
+    assert placement(a_setup(fixed(camera=camera))) == pytest.approx(-3.0, abs=1e-6)
+    lens = unit(
+        LensSpec(
+            focal_min_mm=85,
+            focal_max_mm=85,
+            widest_f_number=2,
+            closest_focus_m=0.8,
+            mount="m",
+            transmittance=0.5,
+        ),
+        "O-01",
+    )
+    assert placement(a_setup(fixed(), lens=lens)) == pytest.approx(-1.0, abs=1e-6)
+
+
+def test_a_light_that_burns_grows_with_the_shutter_time():
+    # 1000 cd at 2 m are 250 lx; at f/8, 1/128 s, ISO 100: log2(100 · 250 / 128 / (250 · 64)) = log2(100 / 8192).
+    from math import log2
+
+    look = fixed(lights=[a_light(source="continuous", setting_stops=0.0)])
+    setup = a_setup(look, heads=(unit(a_panel(), "L-01"),))
+    assert placement(setup) == pytest.approx(log2(100 / 8192), abs=1e-6)
+    assert predict(setup).zone("face").continuous_share == pytest.approx(1.0)
+
+
+def test_a_panel_lights_from_its_own_face():
+    look = fixed(lights=[a_light(source="continuous", setting_stops=0.0)])
+    point = placement(a_setup(look, heads=(unit(a_panel(beam_angle_deg=120.0)),)))
+    face = placement(
+        a_setup(look, heads=(unit(a_panel(beam_angle_deg=120.0, face_width_m=1.2, face_height_m=0.3)),))
+    )
+    assert face < point
+    assert face == pytest.approx(point, abs=0.2)
+
+
+def test_a_backdrop_is_seen_by_its_luminance():
+    # 160 lx·s on a matt surface of 18 % give 160 · 0.18 / pi cd·s/m²; K = 12.5.
+    from math import log2, pi
+
+    zones = [a_zone("face", reading="luminance", reflectance=0.18)]
+    assert placement(a_setup(fixed(zones=zones, ambient=[{"zone": "face", "cd_m2": 0}]))) == pytest.approx(
+        log2(100 * 160 * 0.18 / pi / (12.5 * 64)), abs=1e-6
+    )
+
+
+def test_lamps_do_not_change_a_window():
+    zones = [a_zone(), a_zone("window", reading="luminance", glows=True)]
+    look = fixed(zones=zones, ambient=[*DARK, {"zone": "window", "ev100": 13}])
+    window = predict(a_setup(look)).zone("window")
+    # EV 13 metered at f/8 and 1/128 s: 6 + 7 = 13, so it lies at 0.
+    assert window.placement == pytest.approx(0.0, abs=1e-6)
+    assert window.ambient_share == 1.0
+
+
+def test_a_zone_that_nobody_read_is_unknown_and_says_so():
+    zone = predict(a_setup(fixed(ambient=[]))).zone("face")
+    assert zone.placement is None
+    assert "an ambient reading of face" in zone.missing
+
+
+def test_no_light_at_all_has_no_placement():
+    zone = predict(a_setup(fixed(lights=[]))).zone("face")
+    assert (zone.placement, zone.missing) == (None, "any light at all")
+
+
+def test_the_spread_is_shared_by_the_parts():
+    # Two equal parts with 0.1 and 0.15 stop: sqrt(0.05² + 0.075²) (JCGM 100:2008, 5.1.2).
+    read = {"zone": "face", "triple": {"aperture": "f/8", "shutter": "1/125", "iso": "100", "series": "full"}}
+    zone = predict(a_setup(fixed(ambient=[read]))).zone("face")
+    assert zone.spread_stops == pytest.approx((0.05**2 + 0.075**2) ** 0.5, abs=1e-6)
+
+
+def test_an_estimated_figure_marks_what_rests_on_it():
+    guessed = a_strobe(output=(), efficacy_lm_per_w=32.0, sources={"*": {"basis": "estimated"}})
+    assert predict(a_setup(fixed(), heads=(unit(guessed),))).zone("face").estimated
+    box = a_box(sources={"*": {"basis": "estimated"}})
+    look = fixed(lights=[a_light(setting_stops=0.0, modifier={"width_m": 0.6, "height_m": 0.9})])
+    assert predict(a_setup(look, modifier=unit(box, "F-01"))).light("Key").estimated
+    assert not predict(a_setup(fixed())).zone("face").estimated
+
+
+def test_a_dome_meter_asks_for_more_light():
+    from math import log2
+
+    from gear.specs import MeterSpec
+
+    # The head's readings were taken with the same meter, so flash cancels the constant and lux does not.
+    dome = unit(MeterSpec(c_incident=340, sources={"*": METERED}), "X-01")
+    assert placement(a_setup(fixed(), meter=dome)) == pytest.approx(0.0, abs=1e-6)
+    lit = fixed(lights=[], ambient=[{"zone": "face", "lux": 1000}])
+    flat, high = placement(a_setup(lit)), placement(a_setup(lit, meter=dome))
+    assert flat - high == pytest.approx(log2(340 / 250), abs=1e-9)

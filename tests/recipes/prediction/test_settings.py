@@ -1,0 +1,141 @@
+"""Which setting a light needs, worked by hand from a head that reads f/16 at 1 m."""
+
+from __future__ import annotations
+
+import pytest
+
+from recipes.checks.prediction import predict
+from tests.recipes.stages import a_light, a_look, a_setup, a_strobe, a_zone, unit
+
+HALF_READ = [
+    {"setting_stops": 0, "f_number_iso100": 16},
+    {"setting_stops": -2, "f_number_iso100": 8},
+]
+
+
+def wanted(setup, light="Key"):
+    return predict(setup).light(light).wanted_stops
+
+
+def test_f16_at_one_metre_is_f8_at_two():
+    # Guide number 16 (ISO 1230): f/16 at 1 m, f/8 at 2 m, so full power is just right.
+    assert wanted(a_setup()) == pytest.approx(0.0, abs=1e-6)
+
+
+def test_one_metre_is_two_stops_nearer_than_two():
+    assert wanted(a_setup(a_look(lights=[a_light(distance_m=1.0)]))) == pytest.approx(-2.0, abs=1e-6)
+
+
+def test_too_far_is_said_in_stops_above_full_power():
+    assert wanted(a_setup(a_look(lights=[a_light(distance_m=4.0)]))) == pytest.approx(2.0, abs=1e-6)
+
+
+def test_two_heads_give_a_stop():
+    heads = (unit(a_strobe(), "K-01"), unit(a_strobe(), "K-02"))
+    assert wanted(a_setup(heads=heads)) == pytest.approx(-1.0, abs=1e-6)
+
+
+def test_the_setting_is_dialled_on_the_heads_own_grid():
+    look = a_look(lights=[a_light(distance_m=1.0)], zones=[a_zone(target=-0.26)])
+    setup = a_setup(look, heads=(unit(a_strobe(step="1/3")),))
+    setting = predict(setup).light("Key")
+    assert setting.wanted_stops == pytest.approx(-2.26, abs=1e-6)
+    assert setting.setting_stops == pytest.approx(-7 / 3)
+
+
+def test_a_lift_is_counted_above_the_ambient():
+    # Ambient at 0 as well: lifting it by one stop takes as much flash as there is ambient, so full power again.
+    look = a_look(
+        ambient=[
+            {
+                "zone": "face",
+                "triple": {"aperture": "f/8", "shutter": "1/125", "iso": "100", "series": "full"},
+            }
+        ],
+        lights=[a_light(lifts=[{"zone": "face", "lift_stops": 1.0}])],
+    )
+    assert wanted(a_setup(look)) == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_light_may_be_asked_for_its_own_placement():
+    look = a_look(lights=[a_light(lifts=[{"zone": "face", "alone_stops": -1.5}])])
+    assert wanted(a_setup(look)) == pytest.approx(-1.5, abs=1e-6)
+
+
+def test_the_target_is_filled_up_with_what_the_ambient_leaves():
+    # Half of the light is there already (placement -1), the flash gives the other half.
+    look = a_look(
+        ambient=[
+            {
+                "zone": "face",
+                "triple": {"aperture": "f/5.6", "shutter": "1/125", "iso": "100", "series": "full"},
+            }
+        ]
+    )
+    setup = a_setup(look)
+    assert wanted(setup) == pytest.approx(-1.0, abs=1e-6)
+    assert predict(setup).zone("face").placement == pytest.approx(0.0, abs=1e-6)
+    assert predict(setup).zone("face").ambient_share == pytest.approx(0.5, abs=1e-6)
+
+
+def test_a_fixed_setting_stays_what_the_recipe_says():
+    prediction = predict(a_setup(a_look(lights=[a_light(setting_stops=-1.0)])))
+    assert prediction.light("Key").fixed
+    assert prediction.light("Key").setting_stops == -1.0
+    assert prediction.zone("face").placement == pytest.approx(-1.0, abs=1e-6)
+
+
+def test_two_lights_on_two_zones_are_solved_together():
+    zones = [a_zone(), a_zone("back", target=-1.0, facing_deg=180)]
+    lights = [a_light(), a_light("Rim", role="rim", bearing_deg=180, aim="back")]
+    look = a_look(
+        zones=zones, lights=lights, ambient=[{"zone": "face", "lux": 0}, {"zone": "back", "lux": 0}]
+    )
+    prediction = predict(a_setup(look))
+    assert prediction.light("Key").wanted_stops == pytest.approx(0.0, abs=1e-6)
+    assert prediction.light("Rim").wanted_stops == pytest.approx(-1.0, abs=1e-6)
+
+
+def test_a_light_that_nothing_is_left_for_goes_to_its_lowest_setting():
+    look = a_look(
+        ambient=[
+            {
+                "zone": "face",
+                "triple": {"aperture": "f/16", "shutter": "1/125", "iso": "100", "series": "full"},
+            }
+        ]
+    )
+    assert wanted(a_setup(look)) == pytest.approx(-6.0)
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ({"heads": ()}, "a head"),
+        ({"heads": (unit(a_strobe(output=())),)}, "a meter reading of Some type"),
+        (
+            {
+                "heads": (
+                    unit(
+                        a_strobe(
+                            output=[
+                                {"setting_stops": 0, "f_number_iso100": 16},
+                                {"setting_stops": -2, "f_number_iso100": 8},
+                            ]
+                        )
+                    ),
+                )
+            },
+            "both ends of its scale",
+        ),
+    ],
+)
+def test_what_is_missing_is_named(change, says):
+    setting = predict(a_setup(**change)).light("Key")
+    assert setting.wanted_stops is None
+    assert says in setting.missing
+
+
+def test_a_light_without_a_purpose_asks_for_one():
+    look = a_look(zones=[a_zone(stays_dark=True)], lights=[{**a_light(), "aim": None}])
+    assert "what this light is for" in predict(a_setup(look)).light("Key").missing

@@ -1,0 +1,70 @@
+"""What else makes the same light."""
+
+from __future__ import annotations
+
+import pytest
+
+from recipes.solve.substitute import substitutes, with_heads
+from tests.recipes.stages import a_light, a_look, a_setup, a_strobe, unit
+
+
+def head(tag, f_number, **more):
+    return unit(
+        a_strobe(
+            output=(
+                {"setting_stops": 0, "f_number_iso100": f_number},
+                {"setting_stops": -6, "f_number_iso100": f_number / 8},
+            )
+        ),
+        tag,
+        **{"type_slug": tag.lower(), **more},
+    )
+
+
+TOO_FAR = a_look(lights=[a_light(distance_m=4.0)])
+
+
+def test_the_one_with_most_to_spare_comes_first_and_weak_ones_not_at_all():
+    found = substitutes(
+        a_setup(TOO_FAR), "Key", [head("A-1", 22.627), head("B-1", 45.2548), head("C-1", 32.01)]
+    )
+    assert [one.unit.tag for one in found] == ["B-1", "C-1"]
+    assert [one.margin_stops for one in found] == pytest.approx([1.0, 0.0], abs=1e-3)
+    assert found[0].gain_stops == pytest.approx(3.0, abs=1e-4)
+
+
+def test_one_of_a_type_is_enough():
+    found = substitutes(
+        a_setup(TOO_FAR), "Key", [head("B-1", 45.0, type_slug="b"), head("B-2", 45.0, type_slug="b")]
+    )
+    assert [one.unit.tag for one in found] == ["B-1"]
+
+
+def test_an_unfit_unit_is_no_way_out():
+    assert (
+        substitutes(a_setup(TOO_FAR), "Key", [head("B-1", 45.0, fit_for_use=False, why_not="repair")]) == ()
+    )
+
+
+def test_a_head_that_nobody_metered_is_no_way_out():
+    unknown = unit(a_strobe(output=()), "Z-1", type_slug="z")
+    assert substitutes(a_setup(TOO_FAR), "Key", [unknown]) == ()
+
+
+def test_nothing_assigned_yet_has_no_gain_and_no_mass_to_compare():
+    found = substitutes(a_setup(TOO_FAR, heads=()), "Key", [head("B-1", 45.0)])
+    assert (found[0].gain_stops, found[0].mass_kg) == (None, None)
+
+
+def test_the_added_mass_is_counted_for_every_head():
+    heavy = unit(a_strobe(mass_kg=3.4), "H-1", type_slug="h")
+    two = (unit(a_strobe(), "K-01"), unit(a_strobe(), "K-02"))
+    found = substitutes(a_setup(heads=two), "Key", [heavy])
+    assert found[0].mass_kg == pytest.approx(2.0)
+    weightless = unit(a_strobe(mass_kg=None), "W-1", type_slug="w")
+    assert substitutes(a_setup(heads=two), "Key", [weightless])[0].mass_kg is None
+
+
+def test_a_light_that_is_not_there_is_refused():
+    with pytest.raises(KeyError):
+        with_heads(a_setup(), "Fill", ())
