@@ -122,7 +122,7 @@ def daylight_efficacy(
     def horizontal(table: Array) -> Array:
         a, b, c, d = table[:, index]
         value = a + b * precipitable_water_cm + c * np.cos(z) + d * log_brightness
-        return np.where(lit, np.maximum(value, 0.0), 0.0)
+        return np.where(lit, value, 0.0)
 
     a, b, c, d = DIRECT[:, index]
     beam = a + b * precipitable_water_cm + c * np.exp(5.73 * z - 5) + d * brightness

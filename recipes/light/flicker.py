@@ -65,9 +65,8 @@ def pulse_width_range_stops(flicker_hz: N, shutter_s: N, duty: N, off_level: N =
     """
     turns = above_zero("flicker_hz", flicker_hz) * above_zero("shutter_s", shutter_s)
     on, off = share("duty", duty), part("off_level", off_level)
-    # Sweep the dust first: 100 Hz times 1/50 must be two whole periods, not 1.9999999999999998.
-    whole_turns = np.floor(turns + 1e-9)
-    rest = np.maximum(turns - whole_turns, 0.0)
+    whole_turns = np.floor(turns)
+    rest = turns - whole_turns
     most = whole_turns * on + np.minimum(rest, on)
     least = whole_turns * on + np.maximum(0.0, rest - (1 - on))
     with np.errstate(divide="ignore"):

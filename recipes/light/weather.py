@@ -96,7 +96,7 @@ def clear_sky_light(
     zenith = 90 - elevation
     relative = atmosphere.get_relative_airmass(np.where(elevation > 0, zenith, np.nan), "kastenyoung1989")
     absolute = atmosphere.get_absolute_airmass(relative, atmosphere.alt2pres(altitude_m))
-    # With the sun at or below the horizon the model divides by zero; those entries are set to 0 below.
+    # With the sun at or below the horizon the model divides by a cosine of 0, and then clips to 0 itself.
     with np.errstate(divide="ignore", invalid="ignore"):
         irradiance = clearsky.ineichen(
             zenith,
@@ -105,8 +105,7 @@ def clear_sky_light(
             altitude=altitude_m,
             dni_extra=INEICHEN_EXTRATERRESTRIAL_W_M2 * np.asarray(eccentricity, dtype=np.float64),
         )
-    up = elevation > 0
-    ghi, dhi, dni = (np.where(up, np.maximum(irradiance[key], 0.0), 0.0) for key in ("ghi", "dhi", "dni"))
+    ghi, dhi, dni = (np.maximum(irradiance[key], 0.0) for key in ("ghi", "dhi", "dni"))
     efficacy = daylight_efficacy(
         zenith,
         dni,

@@ -84,6 +84,17 @@ def test_times_within_a_range():
     assert flicker_free_times_s(100, 1 / 250, 1 / 125) == ()
 
 
+def test_both_ends_of_a_range_count_in_spite_of_rounding():
+    # 0.07 times 100 is a little over 7 in binary, 0.29 times 100 a little under 29.
+    times = flicker_free_times_s(100, 0.07, 0.29)
+    assert (times[0], times[-1]) == (0.07, 0.29)
+
+
+def test_nearest_is_meant_in_stops():
+    # 1.45 periods: nearer to 1 in seconds, nearer to 2 in stops.
+    assert nearest_flicker_free_time_s(100.0, 0.0145) == pytest.approx(0.02)
+
+
 @given(st.sampled_from([100.0, 120.0]), st.floats(1 / 1000, 1))
 def test_the_nearest_time_is_a_whole_number_of_periods(flicker_hz, shutter_s):
     nearest = nearest_flicker_free_time_s(flicker_hz, shutter_s)

@@ -71,9 +71,10 @@ def test_two_layers_may_come_nearer():
 
 
 def test_good_enough_and_brighter_goes_first():
-    """Half orange is 20 mired short of the target, within what is asked, and costs half of what full orange does."""
-    match = closest_gel(5500.0, 1e6 / (181.8 + 101), DRAWER, good_enough_mired=25)
-    assert match.gels == (HALF_ORANGE,)
+    """For a shift of 115 full orange is 16 mired off and half orange 34, at half the cost in stops."""
+    target_k = 1e6 / (1e6 / 5500 + 115)
+    assert closest_gel(5500.0, target_k, DRAWER).gels == (FULL_ORANGE,)
+    assert closest_gel(5500.0, target_k, DRAWER, good_enough_mired=40).gels == (HALF_ORANGE,)
 
 
 def test_nothing_good_enough_leaves_the_nearest():
@@ -96,6 +97,12 @@ def test_matches_are_sorted_and_the_first_is_the_nearest(source, target):
 def test_choices_past_the_bluest_light_are_left_out():
     # 8000 K is 125 mired: full blue would go below zero.
     assert all(FULL_BLUE not in m.gels for m in gel_matches(8000.0, 20_000.0, DRAWER))
+
+
+def test_bluer_than_any_light_counts_as_past_it():
+    # 5500 K is 181.8 mired; 175 less is 6.8, or 147 000 K.
+    deep = GelSheet("deep blue", -175, 0.05)
+    assert closest_gel(5500.0, 90_000.0, (deep,)).gels == ()
 
 
 def test_among_equals_the_brighter_one():

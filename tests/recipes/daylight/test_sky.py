@@ -165,7 +165,7 @@ def test_no_light_has_no_efficacy():
 
 def test_each_bin_is_used_from_its_lower_bound():
     # z = 0, so clearness is (DHI + DNI) / DHI: with DHI 100 the bound 6.2 is DNI 520.
-    assert [int(daylight_efficacy(0.0, dni, 100.0).clearness_bin) for dni in (0, 6.6, 519.9, 520.1)] == [
+    assert [int(daylight_efficacy(0.0, dni, 100.0).clearness_bin) for dni in (0, 6.6, 519.9, 520)] == [
         1,
         2,
         7,

@@ -62,7 +62,7 @@ def test_both_readings_of_the_hour_that_comes_twice():
     assert seconds[1] - seconds[0] == 3600
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(st.floats(-60, 60), st.floats(-12, 12), days)
 def test_the_upper_edge_is_on_the_horizon_at_rise_and_set(latitude, hours_east, day):
     site = Site(latitude, hours_east * 15)
@@ -76,7 +76,7 @@ def test_the_upper_edge_is_on_the_horizon_at_rise_and_set(latitude, hours_east, 
     np.testing.assert_allclose(edges, -50 / 60, atol=0.02)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(latitudes, longitudes, days)
 def test_no_day_anywhere_breaks_the_almanac(latitude, longitude, day):
     times = sun_times(Site(latitude, longitude), day, UTC)
@@ -95,15 +95,20 @@ def test_the_sun_may_set_shortly_after_midnight():
     assert times.set < times.rise
 
 
-def test_the_last_sight_of_the_sun_before_polar_night_is_found():
-    # A visit of under an hour around noon, between two samples.
-    times = sun_times(TROMSO, date(2024, 11, 26), OSLO)
-    assert timedelta(minutes=30) < times.set - times.rise < timedelta(hours=1)
+def test_a_sun_that_looks_over_the_horizon_for_minutes_is_found():
+    times = sun_times(Site(69.758, 15.2), date(2024, 11, 26), OSLO)
+    assert timedelta(0) < times.set - times.rise < timedelta(minutes=15)
+    assert times.rise < times.noon < times.set
+
+
+def test_a_sun_that_dips_below_the_horizon_for_minutes_is_found():
+    times = sun_times(Site(69.56, 18.9553), date(2024, 5, 18), OSLO)
+    assert timedelta(0) < times.rise - times.set < timedelta(minutes=15)
 
 
 def test_days_grow_until_the_sun_stays_up():
     lit = []
-    for n in range(0, 60, 3):
+    for n in range(0, 60, 6):
         times = sun_times(TROMSO, date(2025, 4, 1) + timedelta(days=n), OSLO)
         if times.up_all_day:
             lit.append(24.0)

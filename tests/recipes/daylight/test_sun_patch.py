@@ -120,8 +120,15 @@ def test_a_point_on_the_subject_s_plane_is_in_the_patch_when_it_sees_the_sun(sun
 
 def test_a_window_on_the_camera_s_side_lights_the_subject_from_the_front():
     patch = subject_patch(a_pane(y_m=2.0, azimuth_deg=0.0), to_sun(0, 20), room_north_deg=0.0)
-    assert len(patch) == 4
-    assert patch[:, 2].min() >= 0
+    # 2 m at 20 degrees fall by 0.728 m: a pane from 0.8 to 2.8 m lights from 0.072 to 2.072 m.
+    assert np.ptp(patch[:, 2]) == pytest.approx(2.0)
+    assert patch[:, 2].min() == pytest.approx(0.8 - 2 * np.tan(np.radians(20)))
+
+
+def test_the_floor_cuts_the_patch_on_the_subject():
+    patch = subject_patch(a_pane(y_m=2.0, azimuth_deg=0.0), to_sun(0, 45), room_north_deg=0.0)
+    assert patch[:, 2].min() == pytest.approx(0)
+    assert patch[:, 2].max() == pytest.approx(0.8)
 
 
 @pytest.mark.parametrize(
@@ -192,6 +199,14 @@ def test_a_visit_under_way_is_cut_to_the_times_asked_for():
         a_pane(1.0, 1.3, 0.9), LONDON, start, start + timedelta(minutes=7), (0, 0, 0.2), room_north_deg=0.0
     )
     assert (visit.start, visit.end) == (start, start + timedelta(minutes=7))
+
+
+def test_no_sun_reaches_a_high_place_from_below_the_horizon():
+    # London, half an hour after sunset at the equinox, seen from a ladder through a west window.
+    pane = a_pane(4.0, 2.0, 0.5, azimuth_deg=270.0)
+    after_sunset = sun_path(LONDON, [datetime(2024, 3, 20, 18, 45, tzinfo=UTC)])
+    assert -6 < after_sunset.elevation_deg[0] < 0
+    assert not sun_reaches(pane, after_sunset, (0, 0, 2.6), room_north_deg=90.0)[0]
 
 
 def test_a_north_window_has_no_visit_in_winter():

@@ -129,7 +129,10 @@ def test_no_light_outside_the_room():
 
 
 def test_no_light_on_a_face_turned_away():
-    assert lux(a_pane(), a_face(facing=(0, 1, 0)), a_sky(direct_lux=6e4)) == 0
+    # The sun comes through the window onto the place, but from behind the face.
+    sky = a_sky(direct_lux=6e4, sun_elevation_deg=20)
+    assert lux(a_pane(), a_face(facing=(0, -1, 0)), sky) > 5e4
+    assert lux(a_pane(), a_face(facing=(0, 1, 0)), sky) == 0
 
 
 @settings(max_examples=30, deadline=None)
@@ -246,6 +249,12 @@ def test_glass_takes_its_part_of_the_sun():
 def test_no_sun_where_its_ray_misses_the_glass(azimuth, elevation):
     sky = a_sky(CLEAR, azimuth, elevation, diffuse_lux=0.0, direct_lux=8e4)
     assert window_light(a_pane(sill_m=2.0), a_face(z_m=0.5), sky, room_north_deg=0.0).sun_lux[0] == 0
+
+
+def test_no_sun_from_below_the_horizon_on_a_high_place():
+    # On a ladder the line through the window runs downhill; no light comes up it.
+    sky = a_sky(CLEAR, 180, -5, diffuse_lux=0.0, direct_lux=8e4)
+    assert window_light(a_pane(), a_face(z_m=2.9), sky, room_north_deg=0.0).sun_lux[0] == 0
 
 
 # Luminance of the pane.
