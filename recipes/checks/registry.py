@@ -9,7 +9,36 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from itertools import groupby
 
-from recipes.checks import batteries, circuits, companions, placement, power_range, unit_state
+from recipes.checks import (
+    ambient_blur,
+    batteries,
+    boom_balance,
+    camera_range,
+    ceiling,
+    circuits,
+    colour,
+    companions,
+    daylight,
+    depth_of_field,
+    flash_rate,
+    flicker,
+    framing,
+    freeze,
+    headroom,
+    heat,
+    lamp_heat,
+    lens_fit,
+    placement,
+    power_range,
+    recycle,
+    stand_height,
+    stand_load,
+    sun_on_mark,
+    sync,
+    tipping,
+    unit_state,
+    wind,
+)
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import SEVERITY, Finding, Status, worst
 from recipes.checks.prediction import Prediction, predict
@@ -31,8 +60,30 @@ CHECKS: tuple[Check, ...] = tuple(
     for module in (
         power_range,
         placement,
+        daylight,
+        sun_on_mark,
+        headroom,
+        camera_range,
+        sync,
+        freeze,
+        ambient_blur,
+        recycle,
+        heat,
+        flicker,
+        flash_rate,
+        framing,
+        lens_fit,
+        depth_of_field,
+        colour,
         batteries,
         circuits,
+        stand_load,
+        stand_height,
+        boom_balance,
+        tipping,
+        ceiling,
+        wind,
+        lamp_heat,
         unit_state,
         companions,
     )

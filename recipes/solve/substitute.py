@@ -11,7 +11,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from gear.specs import ContinuousSpec, StrobeSpec
-from recipes.checks.prediction import predict
+from recipes.checks.heads import HeadOutput, Missing, head_output
+from recipes.checks.lighting import Lighting, light_up, meter_of
+from recipes.checks.prediction import LightSetting, predict
 from recipes.checks.setup import AssignedLight, Setup, Unit
 
 __all__ = ["Substitute", "substitutes", "with_heads"]
@@ -43,11 +45,12 @@ def substitutes(setup: Setup, light: str, candidates: Iterable[Head]) -> tuple[S
     """
     now = predict(setup).light(light)
     current = _assigned(setup, light).heads
+    trial = _Trial(setup, light)
     found: dict[str, Substitute] = {}
     for unit in candidates:
         if unit.type_slug in found or not unit.fit_for_use:
             continue
-        setting = predict(with_heads(setup, light, (unit,) * max(len(current), 1))).light(light)
+        setting = trial.setting((unit,) * max(len(current), 1))
         if setting.wanted_stops is None:
             continue
         margin = min(-setting.wanted_stops, setting.wanted_stops - setting.lowest_stops)
@@ -70,6 +73,45 @@ def with_heads(setup: Setup, light: str, heads: tuple[Head, ...]) -> Setup:
         setup,
         lights=tuple(replace(one, heads=heads) if one.plan.name == light else one for one in setup.lights),
     )
+
+
+class _Trial:
+    """Tries heads on one light. Behind one modifier all of them light the same face, so only the flux differs and the
+    room need not be lit again."""
+
+    def __init__(self, setup: Setup, light: str) -> None:
+        self.setup, self.light, self.meter = setup, light, meter_of(setup)
+        self.lit: tuple[Lighting, float] | None = None
+
+    def setting(self, heads: tuple[Head, ...]) -> LightSetting:
+        """How the light would be set with these heads."""
+        setup = with_heads(self.setup, self.light, heads)
+        assigned = _assigned(setup, self.light)
+        try:
+            output = head_output(assigned, self.meter)
+        except Missing:
+            return predict(setup).light(self.light)
+        if self.lit is None or assigned.modifier is None:
+            self.lit = light_up(setup), output.full_flux
+        lighting, flux = self.lit
+        return predict(setup, self._with(lighting, output, output.full_flux / flux)).light(self.light)
+
+    def _with(self, lighting: Lighting, output: HeadOutput, times: float) -> Lighting:
+        return replace(
+            lighting,
+            lights=tuple(
+                replace(
+                    one,
+                    output=output.strobe,
+                    at_full={zone: amount * times for zone, amount in one.at_full.items()},
+                    spread_stops=output.spread_stops,
+                    estimated=output.estimated,
+                )
+                if one.name == self.light
+                else one
+                for one in lighting.lights
+            ),
+        )
 
 
 def _assigned(setup: Setup, light: str) -> AssignedLight:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from recipes.checks.prediction import predict
 from recipes.solve.substitute import substitutes, with_heads
-from tests.recipes.stages import a_light, a_look, a_setup, a_strobe, unit
+from tests.recipes.stages import a_box, a_hall, a_light, a_look, a_setup, a_strobe, unit
 
 
 def head(tag, f_number, **more):
@@ -68,3 +69,13 @@ def test_the_added_mass_is_counted_for_every_head():
 def test_a_light_that_is_not_there_is_refused():
     with pytest.raises(KeyError):
         with_heads(a_setup(), "Fill", ())
+
+
+def test_behind_one_modifier_the_quick_way_says_what_lighting_it_anew_says():
+    look = a_look(lights=[a_light(distance_m=4.0, modifier={"width_m": 0.6, "height_m": 0.9})])
+    setup = a_setup(look, modifier=unit(a_box(), "F-01"), room=a_hall(wall_reflectance=0.5))
+    candidates = [head("B-1", 90.0), head("C-1", 128.0)]
+    quick = {one.unit.tag: one.wanted_stops for one in substitutes(setup, "Key", candidates)}
+    anew = {c.tag: predict(with_heads(setup, "Key", (c,))).light("Key").wanted_stops for c in candidates}
+    assert quick == pytest.approx(anew, abs=1e-9)
+    assert len(quick) == 2

@@ -1,0 +1,162 @@
+"""Does the daylight hold, and when does the sun come in: on a clear spring day at 48.2° N, 16.4° E."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from recipes.checks import daylight, sun_on_mark
+from recipes.checks.prediction import predict
+from recipes.checks.setup import Window
+from tests.recipes.stages import a_hall, a_light, a_look, a_setup, a_zone
+
+VIENNA = ZoneInfo("Europe/Vienna")
+SOUTH = Window("South window", 2.0, 2.0, 0.8, (0.0, -5.0, 1.8), azimuth_deg=180.0)
+ROOF = Window("Skylight", 2.0, 2.0, 5.0, (0.0, 0.0, 5.0), azimuth_deg=0.0, skylight=True)
+
+
+def on(hour, minute=0, month=3, day=20):
+    return datetime(2026, month, day, hour, minute, tzinfo=VIENNA)
+
+
+def hall(*windows, **more):
+    """The far wall looks south: the line from the mark to the camera points north."""
+    return a_hall(windows=windows, latitude_deg=48.2, longitude_deg=16.4, north_deg=0.0, country="AT", **more)
+
+
+def look(at="12:00", tolerance=0.5, lamps=(), **zone):
+    window = a_zone(
+        "window", 0.0, tolerance, reading="luminance", glows=True, bearing_deg=180, distance_m=5.0, **zone
+    )
+    return a_look(zones=[window], lights=list(lamps), ambient=[{"zone": "window", "ev100": 13, "at": at}])
+
+
+def findings(setup, check=daylight):
+    return list(check.check(setup, predict(setup)))
+
+
+def only(setup, check=daylight):
+    (finding,) = findings(setup, check)
+    return finding
+
+
+def test_around_noon_a_south_window_holds():
+    finding = only(a_setup(look(), room=hall(SOUTH), starts=on(11), ends=on(13)))
+    assert finding.status in ("ok", "tight")
+    assert finding.value == pytest.approx(0.0, abs=0.3)
+
+
+def test_towards_the_evening_it_leaves_its_bracket_and_the_hours_are_named():
+    finding = only(a_setup(look(), room=hall(SOUTH), starts=on(10), ends=on(18)))
+    assert finding.status == "gap"
+    assert finding.margin < 0
+    assert "too dark at 18:00" in finding.sentence
+    assert "from 10:" in finding.sentence
+    assert finding.remedies[0].sentence.startswith("Make this look from 10:")
+
+
+def test_what_was_read_at_noon_is_right_at_noon():
+    finding = only(a_setup(look(), room=hall(SOUTH), starts=on(12), ends=on(12, 10)))
+    assert finding.workings[0].result.startswith(("+0.0", "-0.0"))
+
+
+def test_a_zone_that_may_be_dark_only_minds_the_morning_sun():
+    dark = look(tolerance=0.3, stays_dark=True)
+    assert only(a_setup(dark, room=hall(SOUTH), starts=on(15), ends=on(18))).status in ("ok", "tight")
+
+
+def test_the_lamps_hold_a_face_that_the_window_leaves():
+    def lit(lamps):
+        return a_look(
+            zones=[a_zone(tolerance=0.5, facing_deg=180)],
+            lights=lamps,
+            ambient=[{"zone": "face", "ev100": 10, "at": "12:00"}],
+        )
+
+    light = a_light(bearing_deg=180, distance_m=2.0)
+    alone = only(a_setup(lit([]), room=hall(SOUTH), starts=on(12), ends=on(17)))
+    helped = only(a_setup(lit([light]), room=hall(SOUTH), starts=on(12), ends=on(17)))
+    assert helped.margin > alone.margin + 0.5
+
+
+def test_the_last_moment_of_an_odd_shoot_is_looked_at_too():
+    finding = only(a_setup(look(), room=hall(SOUTH), starts=on(17), ends=on(17, 57)))
+    assert finding.workings[-1].name == "17:57"
+
+
+@pytest.mark.parametrize(
+    ("change", "missing"),
+    [
+        ({"starts": None}, "hours of the shoot"),
+        ({"room": None}, "latitude and longitude"),
+        ({"room": replace(hall(SOUTH), latitude_deg=None)}, "latitude and longitude"),
+        ({"room": hall()}, "windows of the room"),
+    ],
+)
+def test_what_is_missing_is_named(change, missing):
+    setup = a_setup(look(), **{"room": hall(SOUTH), "starts": on(10), "ends": on(12), **change})
+    finding = only(setup)
+    assert finding.status == "unknown"
+    assert missing in finding.missing
+
+
+def test_a_zone_without_a_placement_cannot_be_carried():
+    setup = a_setup(
+        a_look(ambient=[{"zone": "face", "ev100": 9, "at": "12:00"}]),
+        heads=(),
+        room=hall(SOUTH),
+        starts=on(10),
+        ends=on(12),
+    )
+    assert "a head" in only(setup).missing
+
+
+def test_a_reading_by_night_cannot_be_carried():
+    finding = only(a_setup(look(at="01:00"), room=hall(SOUTH), starts=on(10), ends=on(12)))
+    assert finding.status == "unknown"
+    assert "no daylight at 01:00" in finding.sentence
+
+
+def test_a_window_that_is_never_inside_says_so():
+    bright = a_look(
+        zones=[a_zone("window", -3.0, 0.3, reading="luminance", glows=True, bearing_deg=180, distance_m=5.0)],
+        lights=[],
+        ambient=[{"zone": "window", "ev100": 13, "at": "12:00"}],
+    )
+    finding = only(a_setup(bright, room=hall(SOUTH), starts=on(11), ends=on(13)))
+    assert "too bright" in finding.sentence
+    assert "at no time of the shoot" in finding.sentence
+    assert finding.remedies[0].sentence == "Make this look at another hour."
+
+
+def test_a_reading_without_an_hour_raises_no_question():
+    plain = a_look(ambient=[{"zone": "face", "ev100": 9}])
+    assert findings(a_setup(plain, room=hall(SOUTH), starts=on(10), ends=on(12))) == []
+
+
+def test_the_noon_sun_of_spring_comes_through_a_south_window_onto_a_mark_near_it():
+    # Altitude at noon 41.8° (90 − 48.2): from a head at 1.6 m, 1 m from the glass, the ray is 0.89 m higher there.
+    near = replace(hall(replace(SOUTH, centre_m=(0.0, -1.0, 2.4))), mark_m=(5.0, 1.0))
+    finding = only(a_setup(a_look(), room=near, starts=on(10), ends=on(14)), sun_on_mark)
+    assert finding.status == "tight"
+    assert "South window" in finding.sentence
+    assert 0 < finding.value <= 240
+
+
+def test_deep_in_the_room_the_same_sun_passes_overhead():
+    assert only(a_setup(a_look(), room=hall(SOUTH), starts=on(10), ends=on(14)), sun_on_mark).status == "ok"
+
+
+def test_a_high_summer_sun_comes_through_the_roof():
+    summer = {"starts": on(10, month=6, day=21), "ends": on(16, month=6, day=21)}
+    roof = only(a_setup(a_look(), room=hall(replace(ROOF, width_m=6.0, height_m=6.0)), **summer), sun_on_mark)
+    assert "Skylight" in roof.sentence
+
+
+def test_no_windows_no_question_and_no_place_no_answer():
+    assert findings(a_setup(a_look(), room=hall(), starts=on(10), ends=on(12)), sun_on_mark) == []
+    nowhere = replace(hall(SOUTH), longitude_deg=None)
+    assert only(a_setup(a_look(), room=nowhere, starts=on(10), ends=on(12)), sun_on_mark).status == "unknown"
