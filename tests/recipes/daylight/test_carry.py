@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from recipes.light.daylight import (
@@ -185,6 +185,7 @@ def test_intervals_keep_the_zone_across_the_change_of_clocks():
     assert only.start.isoformat() == "2025-10-26T02:30:00+01:00"
 
 
+@settings(deadline=None)
 @given(st.lists(st.floats(-10, 10), min_size=2, max_size=12), st.floats(-5, 0), st.floats(0, 5))
 def test_points_inside_the_bracket_are_in_an_interval_and_others_are_not(values, low, high):
     instants, numbers = hours(values)

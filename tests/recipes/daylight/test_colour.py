@@ -39,6 +39,7 @@ def test_a_black_body_lies_on_its_own_locus(cct_k):
     assert cct_and_duv(planck_xy(cct_k)).duv == pytest.approx(0, abs=1e-7)
 
 
+@settings(deadline=None)
 @given(st.floats(0.2, 0.5), st.floats(0.2, 0.5))
 def test_both_diagrams_undo_each_other(x, y):
     np.testing.assert_allclose(uv_to_xy(xy_to_uv(np.array([x, y]))), [x, y], rtol=1e-12)
@@ -49,6 +50,7 @@ def test_positive_duv_is_green():
     assert green[1] > planck_xy(5000.0)[1]
 
 
+@settings(deadline=None)
 @given(temperatures, st.floats(0.01, 1000))
 def test_a_light_alone_keeps_its_colour(cct_k, lux):
     np.testing.assert_allclose(
@@ -68,6 +70,7 @@ def test_a_mixture_lies_between_its_lights(first, second, share):
     assert mixture.duv <= 1e-7
 
 
+@settings(deadline=None)
 @given(st.lists(st.tuples(temperatures, st.floats(0.1, 10)), min_size=2, max_size=5), st.randoms())
 def test_order_and_unit_do_not_matter(lights, shuffler):
     shuffled = list(lights)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from recipes.light.flicker import (
@@ -30,11 +30,13 @@ shutters = st.floats(1 / 8000, 2)
 duties = st.floats(0.01, 1)
 
 
+@settings(deadline=None)
 @given(frequencies, shutters, st.floats(0, 1))
 def test_the_residual_never_exceeds_the_modulation(flicker_hz, shutter_s, modulation):
     assert 0 <= sine_residual(flicker_hz, shutter_s, modulation) <= modulation
 
 
+@settings(deadline=None)
 @given(frequencies, shutters, st.floats(0, 0.99), st.floats(0, 0.99))
 def test_a_deeper_pulse_never_shows_less(flicker_hz, shutter_s, one, other):
     low, high = sorted((one, other))
@@ -43,6 +45,7 @@ def test_a_deeper_pulse_never_shows_less(flicker_hz, shutter_s, one, other):
     )
 
 
+@settings(deadline=None)
 @given(frequencies, duties, st.floats(0, 0.9), st.integers(1, 50))
 def test_whole_periods_show_nothing_of_any_light(flicker_hz, duty, off_level, periods):
     shutter_s = periods / flicker_hz
@@ -50,6 +53,7 @@ def test_whole_periods_show_nothing_of_any_light(flicker_hz, duty, off_level, pe
     assert pulse_width_range_stops(flicker_hz, shutter_s, duty, off_level) == pytest.approx(0, abs=1e-6)
 
 
+@settings(deadline=None)
 @given(frequencies, shutters, duties, st.floats(0.01, 1))
 def test_a_switched_light_never_shows_less_than_nothing(flicker_hz, shutter_s, duty, off_level):
     stops = pulse_width_range_stops(flicker_hz, shutter_s, duty, off_level)
@@ -95,6 +99,7 @@ def test_nearest_is_meant_in_stops():
     assert nearest_flicker_free_time_s(100.0, 0.0145) == pytest.approx(0.02)
 
 
+@settings(deadline=None)
 @given(st.sampled_from([100.0, 120.0]), st.floats(1 / 1000, 1))
 def test_the_nearest_time_is_a_whole_number_of_periods(flicker_hz, shutter_s):
     nearest = nearest_flicker_free_time_s(flicker_hz, shutter_s)
@@ -142,6 +147,7 @@ def test_strobes_that_fire_in_turn_flash_faster_than_the_camera():
     assert fastest_burst_hz(5.0, strobes_in_turn=3) == 15
 
 
+@settings(deadline=None)
 @given(st.floats(0, 500))
 def test_no_rate_gets_an_all_clear(rate_hz):
     sentence = flash_caution(rate_hz).sentence

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from recipes.light.gels import (
@@ -30,11 +30,13 @@ DRAWER = (FULL_ORANGE, HALF_ORANGE, QUARTER_ORANGE, FULL_BLUE, HALF_BLUE)
 temperatures = st.floats(2000, 10_000)
 
 
+@settings(deadline=None)
 @given(temperatures, temperatures)
 def test_the_shift_between_two_lights_turns_one_into_the_other(first, second):
     assert shifted_cct_k(first, float(shift_between_mired(first, second))) == pytest.approx(second)
 
 
+@settings(deadline=None)
 @given(temperatures, st.floats(-60, 200), st.floats(-30, 200))
 def test_shifts_add(cct_k, one, other):
     assert shifted_cct_k(float(shifted_cct_k(cct_k, one)), other) == pytest.approx(
@@ -85,6 +87,7 @@ def test_an_empty_drawer_leaves_the_bare_light():
     assert closest_gel(5500.0, 3200.0, ()).gels == ()
 
 
+@settings(deadline=None)
 @given(temperatures, temperatures)
 def test_matches_are_sorted_and_the_first_is_the_nearest(source, target):
     matches = gel_matches(source, target, DRAWER, layers=2)
@@ -115,6 +118,7 @@ def test_a_stack_of_nothing_changes_nothing():
     assert (nothing.mired_shift, nothing.transmittance, nothing.loss_stops) == (0, 1, 0)
 
 
+@settings(deadline=None)
 @given(st.lists(st.sampled_from(DRAWER), max_size=4))
 def test_losses_of_a_stack_add_in_stops(gels):
     assert stack(gels).loss_stops == pytest.approx(sum(gel.loss_stops for gel in gels))
@@ -125,6 +129,7 @@ def test_doubling_density_doubles_the_stops():
     assert stops_lost(10**-0.6) == pytest.approx(density_stops(0.6))
 
 
+@settings(deadline=None)
 @given(temperatures, temperatures)
 def test_no_conversion_passes_more_than_all_of_the_light(source, target):
     assert 0 < ideal_transmittance(source, target) <= 1 + 1e-12

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from recipes.light.glass import Glass, relative_to_normal
@@ -12,12 +12,14 @@ from recipes.light.glass import Glass, relative_to_normal
 angles = st.floats(0, 90)
 
 
+@settings(deadline=None)
 @given(angles, angles)
 def test_slanting_light_never_gets_through_better(one, other):
     straight, slanting = sorted((one, other))
     assert relative_to_normal(slanting) <= relative_to_normal(straight) + 1e-12
 
 
+@settings(deadline=None)
 @given(st.floats(0.01, 1), st.floats(0.01, 1), st.floats(0.01, 1), angles)
 def test_a_window_never_adds_light(normal, frame, dirt, angle):
     assert 0 <= Glass(normal, frame, dirt).transmittance(angle) <= normal * frame * dirt + 1e-12

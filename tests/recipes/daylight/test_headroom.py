@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from recipes.light.headroom import (
@@ -23,6 +23,7 @@ shares = st.floats(0.001, 1)
 constants = st.floats(240, 540)
 
 
+@settings(deadline=None)
 @given(
     st.floats(10, 10_000), st.floats(1, 32), st.floats(1e-4, 10), st.floats(50, 6400), st.floats(10.6, 13.4)
 )
@@ -34,6 +35,7 @@ def test_a_metered_luminance_clips_where_the_placement_says(luminance, n, t, iso
     assert left == pytest.approx(-np.log2(full), abs=1e-9)
 
 
+@settings(deadline=None)
 @given(st.floats(10, 1e5), st.floats(1, 32), st.floats(1e-4, 10), st.floats(50, 6400), constants, shares)
 def test_a_lit_surface_clips_where_the_placement_says(lux, n, t, iso, c, reflectance):
     placement = np.log2(iso * lux * t / (c * n**2))
@@ -42,6 +44,7 @@ def test_a_lit_surface_clips_where_the_placement_says(lux, n, t, iso, c, reflect
     assert left == pytest.approx(-np.log2(full), abs=1e-9)
 
 
+@settings(deadline=None)
 @given(constants, constants)
 def test_a_higher_constant_leaves_less_over_white(one, other):
     low, high = sorted((one, other))
@@ -63,11 +66,13 @@ def test_a_darker_lens_leaves_more():
     )
 
 
+@settings(deadline=None)
 @given(st.floats(0, 1))
 def test_the_code_of_a_tone_gives_the_tone_back(share):
     assert share_of_srgb_code(float(srgb_code(share))) == pytest.approx(share, abs=1e-6)
 
 
+@settings(deadline=None)
 @given(st.floats(0, 1), st.floats(0, 1))
 def test_lighter_is_lighter_on_every_scale(one, other):
     dark, light = sorted((one, other))

@@ -139,6 +139,7 @@ def test_sun_is_nearer_in_january():
     assert ratio == pytest.approx(1.067, abs=0.01)
 
 
+@settings(deadline=None)
 @given(st.floats(0.01, 89))
 def test_a_higher_sun_lights_the_clouds_more(elevation):
     assert overcast_horizontal_lux(elevation + 1) > overcast_horizontal_lux(elevation)
@@ -149,7 +150,7 @@ def test_weather_may_name_another_cie_type():
     assert sky.sky_type == 13
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(st.floats(0, 90), st.floats(0, 1000), st.floats(0, 500))
 def test_efficacy_is_never_negative_or_missing(zenith, direct, diffuse):
     k = daylight_efficacy(zenith, direct, diffuse)

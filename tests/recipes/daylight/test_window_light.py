@@ -64,6 +64,7 @@ def test_plan_bearings_turn_with_the_compass():
     np.testing.assert_allclose(plan_to_compass(np.array([1.0, 0.0, 0.0]), 90.0), [0, -1, 0], atol=1e-12)
 
 
+@settings(deadline=None)
 @given(azimuths)
 def test_plan_and_compass_undo_each_other(north):
     vectors = np.random.default_rng(1).normal(size=(5, 3))
