@@ -1,32 +1,41 @@
 """How much light does a room add by throwing it to and fro?
 
-First bounces have a geometry and are computed from it (`recipes.light.bounce`). What they send on is taken as spread
-evenly through the room, as in an integrating sphere: with ``Phi_1`` the flux that left the surfaces once,
+First bounces have a geometry and are computed from it (`recipes.light.bounce`). From the second bounce on, light is
+exchanged between patches of floor, ceiling and walls, each evenly bright: with F the configuration factors between
+patches, rho their reflectances and B_1 what the first bounce left on them,
 
-    E = Phi_1 / A · rho / (1 - rho)
+    B = rho F B_1 + rho F B        (radiosity)
 
-Good to a tenth of a stop for a plain box, no better than half a stop for a room with things in it; so it comes with its
-spread.
+A receiver sees the patches by their own factors. In a box of one reflectance this is the integrating-sphere formula
+``Phi / A · rho / (1 - rho)`` to a tenth of a stop; with a dark floor and a bright wall the formula is a stop off and
+this is not. A room with things in it is known to no better than half a stop, so it comes with its spread.
 
-Source: integrating-sphere relation of lighting handbooks; a path tracer agrees within 0.08 stop (tests/reference).
+Source: R. Siegel, J. R. Howell, *Thermal Radiation Heat Transfer* (enclosures of grey diffuse surfaces); sphere formula
+of lighting handbooks; a path tracer in tests/reference.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 
 import numpy as np
 
+from recipes.light.bounce import LitSurface
+from recipes.light.form_factor import form_factor
 from recipes.light.geometry import Polygon, rectangle
-from recipes.quantity import Array, N, Numbers, above_zero, at_least_zero, plain, within
+from recipes.light.quadrature import even_nodes
+from recipes.quantity import Array, N, above_zero, at_least_zero, plain, within
 
-__all__ = ["ROOM_SPREAD_STOPS", "RoomBox", "later_bounces", "sphere_light"]
+__all__ = ["ROOM_SPREAD_STOPS", "RoomBox", "RoomLight", "later_bounces", "sphere_light"]
 
 ROOM_SPREAD_STOPS = 0.5
 """One standard deviation of what a room adds: reflectances guessed by eye, furniture left out."""
 
 MOST_REFLECTANCE = 0.98
+
+_PATCHES_A_SIDE = 2
 
 
 @dataclass(frozen=True)
@@ -85,6 +94,11 @@ class RoomBox:
             ("near wall", rectangle([middle[0], high[1], middle[2]], -y, width, height), near),
         )
 
+    @cached_property
+    def patches(self) -> tuple[Polygon, ...]:
+        """The surfaces, in their order, cut into equal patches."""
+        return tuple(patch for _, face, _ in self.surfaces for patch in _quartered(face))
+
     @property
     def area_m2(self) -> float:
         """Area of all six surfaces in m²."""
@@ -111,10 +125,69 @@ def sphere_light(flux_lm: N, area_m2: N, reflectance: N) -> N:
     return plain(at_least_zero("flux_lm", flux_lm) / above_zero("area_m2", area_m2) * rho / (1.0 - rho))
 
 
-def later_bounces(reflected_lm: Sequence[float] | Array, room: RoomBox) -> Array:
-    """Light that arrives anywhere in the room after two bounces or more, (sources,) in lux or lx·s.
+@dataclass(frozen=True, eq=False)
+class RoomLight:
+    """What the room's patches send out after two bounces or more: ``exitance`` (sources, patches) in lm/m²."""
 
-    ``reflected_lm`` is the flux of each source that has left the surfaces once.
+    room: RoomBox
+    exitance: Array
+
+    def light_at(self, points: Array, normals: Array) -> Array:
+        """What receivers (r, 3) looking along unit normals (r, 3) get from it, (sources, r) in lux or lx·s."""
+        seen = np.stack([form_factor(patch, points, normals) for patch in self.room.patches])
+        return np.asarray(self.exitance @ seen)
+
+
+def later_bounces(room: RoomBox, surfaces: Sequence[LitSurface], from_boards_lm: Array) -> RoomLight:
+    """The room's light from the second bounce on.
+
+    Parameters: the room's six surfaces as the sources light them, in the order of `RoomBox.surfaces`; flux (sources,)
+    in lm that left the boards and is taken to reach all of the room alike.
     """
-    reflected: Numbers = np.asarray(reflected_lm, dtype=np.float64)
-    return np.asarray(sphere_light(reflected, room.area_m2, room.mean_reflectance))
+    first = np.concatenate([_means(surface) for surface in surfaces], axis=1)
+    reflectance = np.repeat([rho for _, _, rho in room.surfaces], _PATCHES_A_SIDE**2)
+    factors = _patch_factors(room.width_m, room.depth_m, room.height_m)
+    second = (first @ factors.T + from_boards_lm[:, None] / room.area_m2) * reflectance
+    exchange = np.eye(len(reflectance)) - reflectance[:, None] * factors
+    return RoomLight(room, np.linalg.solve(exchange, second.T).T)
+
+
+def _quartered(face: Polygon) -> list[Polygon]:
+    """A rectangle in equal patches."""
+    origin, side, other = (
+        face.corners[0],
+        face.corners[1] - face.corners[0],
+        face.corners[3] - face.corners[0],
+    )
+    steps = np.arange(_PATCHES_A_SIDE) / _PATCHES_A_SIDE
+    square = np.array([[0, 0], [1, 0], [1, 1], [0, 1]]) / _PATCHES_A_SIDE
+    return [
+        Polygon(origin + (square[:, :1] + u) * side + (square[:, 1:] + v) * other)
+        for u in steps
+        for v in steps
+    ]
+
+
+def _means(surface: LitSurface) -> Array:
+    """Mean exitance of each patch of a surface, (sources, patches)."""
+    face = surface.face
+    assert isinstance(face, Polygon)
+    found = []
+    for patch in _quartered(face):
+        inside = patch.contains(surface.nodes.points)
+        found.append(surface.exitance[:, inside] @ surface.nodes.areas_m2[inside] / patch.area_m2)
+    return np.stack(found, axis=1)
+
+
+@lru_cache(maxsize=32)
+def _patch_factors(width_m: float, depth_m: float, height_m: float) -> Array:
+    """Configuration factors (from, to) between all patches of a box, each row made to sum to 1."""
+    patches = RoomBox(width_m, depth_m, height_m, (0.0, 0.0)).patches
+    nodes = [even_nodes(patch, 4) for patch in patches]
+    points = np.stack([node.points for node in nodes])
+    normals = np.broadcast_to(np.stack([patch.normal for patch in patches])[:, None, :], points.shape)
+    weights = np.stack([node.areas_m2 / node.areas_m2.sum() for node in nodes])
+    factors = np.stack(
+        [(form_factor(patch, points, normals) * weights).sum(axis=1) for patch in patches], axis=1
+    )
+    return np.asarray(factors / factors.sum(axis=1, keepdims=True))

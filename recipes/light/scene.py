@@ -3,9 +3,10 @@
 Put sources, boards, things in the way and the room into a `Scene`, ask `illuminate` for points and the directions they
 face. Flash comes in lx·s, ambient in lux; they are never added here, since only a shutter time can.
 
-Paths counted: straight; source, board, receiver; source, wall, receiver; and everything later by the sphere formula.
-Boards are opaque and shade what is behind them. Paths over two boards, or a board and a wall, are in the sphere formula
-when there is a room, and left out when there is none.
+Paths counted: straight; source, board, receiver; source, wall, receiver; and everything later as an exchange of light
+between the surfaces of the room.
+Boards are opaque and shade what is behind them. What boards send to the walls is in that exchange; what they send to
+each other is left out.
 """
 
 from __future__ import annotations
@@ -240,19 +241,16 @@ def _off_room(
     scene: Scene, room: RoomBox, boards: Sequence[Sequence[LitSurface]], points: Array, normals: Array
 ) -> tuple[Array, Array]:
     obstacles = _obstacles(scene)
-    light = np.zeros((len(scene.sources), len(points)))
-    reflected = np.zeros(len(scene.sources))
+    from_boards = np.zeros(len(scene.sources))
     for sides in boards:
-        for surface in sides:
-            reflected += surface.reflected_lm
-    for _, face, reflectance in room.surfaces:
-        surface = lit_surface(
-            face, reflectance, scene.sources, obstacles, seen_from=points, coarser=ROOM_COARSER
-        )
-        reflected += surface.reflected_lm
-        light += surface.light_at(points, normals, obstacles)
-    again = np.broadcast_to(later_bounces(reflected, room)[:, None], light.shape)
-    return light, again
+        for side in sides:
+            from_boards += side.reflected_lm
+    surfaces = [
+        lit_surface(face, reflectance, scene.sources, obstacles, seen_from=points, coarser=ROOM_COARSER)
+        for _, face, reflectance in room.surfaces
+    ]
+    first = np.sum([surface.light_at(points, normals, obstacles) for surface in surfaces], axis=0)
+    return first, later_bounces(room, surfaces, from_boards).light_at(points, normals)
 
 
 def _obstacles(scene: Scene, but: Board | None = None) -> tuple[Blocker, ...]:
