@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from datetime import datetime
+from datetime import UTC, datetime
 
 from django.db.models import (
     DateTimeField,
@@ -55,7 +55,7 @@ def units_by_freedom(
     type_slug: str = "",
     ignoring: Iterable[int] = (),
 ) -> QuerySet[Unit]:
-    """Units in service with ``taken_until``: when the latest promise that starts before the asked time ends.
+    """Units in service with ``taken_until``: when the latest promise that starts before the asked time ends, or long ago.
 
     Only the latest matters: promises of one unit never overlap, so an earlier one ended before it began. The index on
     (unit, start, end) answers that with one row a unit.
@@ -79,7 +79,7 @@ def units_by_freedom(
         .order_by("-starts")
         .values(until=_upper)[:1]
     )
-    return units.annotate(taken_until=Subquery(before))
+    return units.annotate(taken_until=Coalesce(Subquery(before), _instant(_LONG_AGO)))
 
 
 def clashes(unit: Unit, use: Interval, *, ignoring: Iterable[int] = ()) -> list[Allocation]:
@@ -122,4 +122,5 @@ def _minutes(expression: Coalesce) -> Func:
 
 _lower = Func(F("blocked"), function="lower", output_field=DateTimeField())
 _upper = Func(F("blocked"), function="upper", output_field=DateTimeField())
-_free = Q(taken_until__isnull=True) | Q(taken_until__lte=F("blocked_from"))
+_free = Q(taken_until__lte=F("blocked_from"))
+_LONG_AGO = datetime(1900, 1, 1, tzinfo=UTC)

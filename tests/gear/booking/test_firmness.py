@@ -143,3 +143,10 @@ def test_a_closed_booking_frees_its_units_from_the_real_return_plus_turnaround(c
     promise = booking.allocations.get()
     assert promise.use.upper - promise.use.lower < timedelta(hours=2, minutes=1)
     assert promise.blocked.upper - promise.use.upper == timedelta(hours=1)
+
+
+def test_an_old_page_does_not_cancel_what_was_changed_since() -> None:
+    booking = booked(10, 12, a_unit())
+    services.move_booking(booking, between(14, 16), None)
+    with pytest.raises(StaleEdit):
+        services.cancel(booking, None, version=booking.version)

@@ -85,3 +85,17 @@ def test_the_number_of_queries_does_not_grow_with_the_units(django_assert_max_nu
         booked(10, 12, unit)
     with django_assert_max_num_queries(1):
         assert len([(u.tag, u.gear_type.name) for u in free_units(between(10, 12).interval)]) == 10
+
+
+def test_a_unit_is_free_only_when_its_own_prep_fits_before_too() -> None:
+    quick, slow = a_unit(a_type()), a_unit(a_type(), prep_minutes=30)
+    booked(8, 10, quick)
+    booked(8, 10, slow)
+    assert list(free_units(between(10, 12).interval)) == [quick]
+    assert slow in free_units(between(10.5, 12).interval)
+
+
+def test_the_prep_of_a_type_counts_where_the_unit_says_nothing() -> None:
+    unit = a_unit(a_type(prep=30))
+    booked(8, 10, unit)
+    assert unit not in free_units(between(10, 12).interval)

@@ -227,3 +227,13 @@ def test_the_loser_of_a_race_that_the_look_did_not_see_reads_the_same_sentence(
     with pytest.raises(UnitTaken, match=r"K-03 .* is with “Tram depot”"):
         booked(11, 13, unit)
     assert Allocation.objects.filter(unit=unit).count() == 1
+
+
+def test_what_the_booking_has_already_is_no_way_out() -> None:
+    kind = a_type()
+    taken, mine = a_unit(kind), a_unit(kind)
+    booked(10, 12, taken)
+    booking = booked(10, 12, mine)
+    with pytest.raises(UnitTaken) as refused:
+        services.promise_units(booking, [taken.pk], None)
+    assert refused.value.free == ()
