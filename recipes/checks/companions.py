@@ -225,6 +225,6 @@ def _named(setup: Setup) -> Iterator[Finding]:
 
 
 _KNOWN = frozenset(
-    "strobe continuous modifier board scrim battery charger trigger receiver camera lens meter stand boom weight gel nd "
-    "cable distribution generator adapter case".split()
+    "strobe continuous modifier board scrim battery charger trigger receiver camera lens meter stand boom weight gel "
+    "nd cable distribution generator adapter case".split()
 )

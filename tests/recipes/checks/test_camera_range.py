@@ -1,0 +1,44 @@
+"""Facts about the body's range of ISO and time."""
+
+from __future__ import annotations
+
+import pytest
+
+from recipes.checks.camera_range import check
+from tests.recipes.checks.setups import a_camera, a_look, a_prediction, a_setup
+
+
+def run(camera=None, **plan):
+    return list(check(a_setup(a_look(camera=plan), camera=a_camera(**(camera or {}))), a_prediction()))
+
+
+def test_settings_that_the_body_has():
+    (finding,) = run()
+    assert (finding.status, finding.margin) == ("ok", 0.0)
+
+
+@pytest.mark.parametrize(("iso", "limit", "margin"), [("50", 0.0, -1.0), ("6400", 4.0, -2.0)])
+def test_an_iso_that_it_lacks(iso, limit, margin):
+    # Whole stops from the body's 100 to 1600.
+    (finding,) = run({"iso_max": 1600}, iso=iso)
+    assert (finding.status, finding.limit, finding.margin) == (
+        "gap",
+        pytest.approx(limit),
+        pytest.approx(margin),
+    )
+
+
+def test_a_time_that_it_lacks():
+    # 1/8192 against 1/4000: 1.03 stops.
+    (finding,) = run({"shortest_time_s": 1 / 4000}, shutter="1/8000")
+    assert (finding.status, finding.margin) == ("gap", pytest.approx(-1.034, abs=1e-3))
+
+
+def test_the_rounding_of_engraved_times_is_forgiven():
+    # A marked 1/8000 is 1/8192: 0.034 stop.
+    (finding,) = run({"shortest_time_s": 1 / 8000}, shutter="1/8000")
+    assert finding.status == "ok"
+
+
+def test_without_a_body_there_is_no_question():
+    assert list(check(a_setup(camera=None), a_prediction())) == []
