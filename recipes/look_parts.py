@@ -9,7 +9,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, model_validator
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationInfo,
+    WithJsonSchema,
+    field_validator,
+    model_validator,
+)
 
 from recipes.light import series
 from recipes.look_problems import NAME_PATTERN, TEXT_PATTERN, TIME_PATTERN, Problem, refuse
@@ -52,6 +61,12 @@ def _time_as_written(engraved: str) -> str:
     return engraved if "/" in engraved else f"{engraved}s"
 
 
+_ENGRAVINGS: dict[str, tuple[Callable[[str, Series], series.Mark], Callable[[str], str]]] = {
+    "aperture": (series.parse_aperture, "f/{}".format),
+    "shutter": (series.parse_shutter, _time_as_written),
+    "iso": (series.parse_iso, str),
+}
+
 Iso = Annotated[
     Engraving,
     BeforeValidator(_number_as_text),
@@ -71,25 +86,28 @@ class Triple(Part):
     aperture: Annotated[Engraving, Field(examples=["f/5.6"], description="an f-number, e.g. f/5.6")]
     shutter: Annotated[Engraving, Field(examples=["1/200"], description="a time, e.g. 1/200 or 2s")]
     iso: Annotated[Iso, Field(examples=["100"], description="a speed, e.g. 100")]
-    series: Series = "third"
+    series: Annotated[Series, Field(validate_default=True)] = "third"
+
+    @field_validator("series")
+    @classmethod
+    def _knows_the_engravings(cls, value: Series, info: ValidationInfo) -> Series:
+        # On the last of the four fields, so that an engraving is told together with whatever else is wrong.
+        problems = []
+        for field, (read, _) in _ENGRAVINGS.items():
+            if field in info.data:
+                try:
+                    read(info.data[field], value)
+                except ValueError as error:
+                    problems.append(Problem(field, str(error)))
+        refuse(problems, beside=True)
+        return value
 
     @model_validator(mode="after")
-    def _engraved(self) -> Triple:
-        readers: tuple[tuple[str, Callable[[str, Series], series.Mark], Callable[[str], str]], ...] = (
-            ("aperture", series.parse_aperture, "f/{}".format),
-            ("shutter", series.parse_shutter, _time_as_written),
-            ("iso", series.parse_iso, str),
-        )
-        problems = []
-        for field, read, written in readers:
-            try:
-                mark = read(getattr(self, field), self.series)
-            except ValueError as error:
-                problems.append(Problem(field, str(error)))
-            else:
-                # One way of writing each mark, so that two documents that mean the same say the same.
-                object.__setattr__(self, field, written(mark.engraved))
-        refuse(problems)
+    def _write_each_mark_one_way(self) -> Triple:
+        # Two documents that mean the same then say the same.
+        for field, (read, written) in _ENGRAVINGS.items():
+            mark = read(getattr(self, field), self.series)
+            object.__setattr__(self, field, written(mark.engraved))
         return self
 
     @property

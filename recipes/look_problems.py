@@ -69,12 +69,14 @@ class LookError(ValueError):
         super().__init__("; ".join(f"{p.field or 'document'}: {p.expected}" for p in problems))
 
 
-def refuse(problems: Sequence[Problem]) -> None:
-    """Inside a model's validator: fail with problems whose paths start at that model. No problems, no failure."""
+def refuse(problems: Sequence[Problem], beside: bool = False) -> None:
+    """Inside a validator: fail with problems whose paths start at what is validated. No problems, no failure.
+
+    With ``beside`` the paths start one level up: a field's validator speaks about the fields beside it.
+    """
     if problems:
-        raise PydanticCustomError(
-            "look", "{count} problems", {"count": len(problems), "problems": [*problems]}
-        )
+        context = {"count": len(problems), "problems": [*problems], "beside": beside}
+        raise PydanticCustomError("look", "{count} problems", context)
 
 
 def problems_of(error: ValidationError) -> tuple[Problem, ...]:
@@ -89,8 +91,9 @@ def problems_of(error: ValidationError) -> tuple[Problem, ...]:
 
 
 def _sentences(entry: dict[str, Any]) -> list[Problem]:
-    where = ".".join(_shown(str(part), 60) for part in entry["loc"])
     context = entry.get("ctx", {})
+    places = entry["loc"][:-1] if context.get("beside") else entry["loc"]
+    where = ".".join(_shown(str(part), 60) for part in places)
     if entry["type"] == "look":
         return [
             Problem(".".join(part for part in (where, problem.field) if part), problem.expected)

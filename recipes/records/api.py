@@ -19,7 +19,7 @@ from recipes.look import MOST_CHARACTERS, Look, LookError, parse_look
 from recipes.records.compare import compare, exposure_change, summary
 from recipes.records.models import Recipe, Revision
 from recipes.records.queries import a_recipe, a_revision, recipes, revisions
-from recipes.records.services import NeedsMerge, save_revision, write_recipe
+from recipes.records.services import NeedsMerge, save_revision, stored, write_recipe
 from recipes.records.words import value_in_words, where_in_words
 
 __all__ = ["Comparison", "RecipeList", "RecipeOne", "RevisionList", "RevisionOne"]
@@ -50,10 +50,15 @@ class RevisionRow(serializers.ModelSerializer[Revision]):
 class RevisionWhole(RevisionRow):
     """A revision with its document."""
 
-    document = DocumentField()
+    document = serializers.SerializerMethodField()
 
     class Meta(RevisionRow.Meta):
         fields = [*RevisionRow.Meta.fields, "document"]
+
+    @extend_schema_field(OpenApiTypes.OBJECT)
+    def get_document(self, revision: Revision) -> dict[str, Any]:
+        """In the order in which it is exported."""
+        return stored(revision.look)
 
 
 class RecipeRow(serializers.ModelSerializer[Recipe]):
@@ -75,10 +80,15 @@ class RecipeRow(serializers.ModelSerializer[Recipe]):
 class RecipeWhole(RecipeRow):
     """A recipe with the document of its newest revision."""
 
-    document = DocumentField(source="head.document")
+    document = serializers.SerializerMethodField()
 
     class Meta(RecipeRow.Meta):
         fields = [*RecipeRow.Meta.fields, "document"]
+
+    @extend_schema_field(OpenApiTypes.OBJECT)
+    def get_document(self, recipe: Recipe) -> dict[str, Any]:
+        """In the order in which it is exported."""
+        return stored(recipe.head.look)
 
 
 class NewRecipe(serializers.Serializer[Any]):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from copy import deepcopy
 from typing import Any
 
 from django.db import transaction
@@ -52,7 +53,7 @@ def keep_typed(
     Where nothing was typed and there was no draft, none is kept: the answer then has no ``pk``.
     """
     draft = _draft(person, recipe, number)
-    typed = _storable(change(draft.typed))
+    typed = _storable(change(deepcopy(draft.typed)))
     changed = typed != draft.typed or (note is not None and note != draft.note)
     draft.typed = typed
     if note is not None:

@@ -98,59 +98,58 @@ class PartForm(forms.Form):
         return None
 
 
-def _text(
-    label: str, help_text: str = "", required: bool = False, long: bool = False, **more: Any
-) -> forms.CharField:
+# ``required`` only decides whether a label says "(optional)": the document alone knows what must be there.
+
+
+def _text(label: str, help_text: str = "", long: bool = False, **more: Any) -> forms.CharField:
     widget = forms.Textarea(attrs={"rows": 3}) if long else forms.TextInput(attrs=more)
-    return forms.CharField(label=label, help_text=help_text, required=required, widget=widget)
+    return forms.CharField(label=label, help_text=help_text, required=not long, widget=widget)
 
 
-def _number(label: str, help_text: str = "", required: bool = False) -> forms.CharField:
-    return _text(label, help_text, required, inputmode="decimal", autocomplete="off")
+def _number(label: str, help_text: str = "") -> forms.CharField:
+    return _text(label, help_text, inputmode="decimal", autocomplete="off")
 
 
-def _choice(
-    label: str, choices: list[tuple[str, str]], help_text: str = "", required: bool = True
-) -> forms.ChoiceField:
-    return forms.ChoiceField(label=label, choices=choices, help_text=help_text, required=required)
+def _choice(label: str, choices: list[tuple[str, str]], help_text: str = "") -> forms.ChoiceField:
+    return forms.ChoiceField(label=label, choices=choices, help_text=help_text)
 
 
 def _tick(label: str, help_text: str = "") -> forms.BooleanField:
-    return forms.BooleanField(label=label, help_text=help_text, required=False)
+    return forms.BooleanField(label=label, help_text=help_text)
 
 
 class TitleForm(PartForm):
-    title = _text("Title", "What you will look for it by.", required=True, maxlength="60")
+    title = _text("Title", "What you will look for it by.", maxlength="60")
     notes = _text("Notes", long=True)
     extras = _text("Also pack", "Kinds of gear besides the lights, one a line: meter, grey card.", long=True)
 
 
 class CameraForm(PartForm):
-    aperture = _text("Aperture", "As engraved: f/5.6", required=True)
-    shutter = _text("Shutter", "As engraved: 1/200 or 2s", required=True)
-    iso = _text("ISO", required=True, inputmode="numeric")
+    aperture = _text("Aperture", "As engraved: f/5.6")
+    shutter = _text("Shutter", "As engraved: 1/200 or 2s")
+    iso = _text("ISO", inputmode="numeric")
     series = _choice(
         "Engraved in steps of", SERIES, "f/13 and 1/20 mean different exposures in half and third stops."
     )
-    distance_m = _number("Camera to mark (m)", required=True)
-    height_m = _number("Lens height (m)", required=True)
-    focal_length_mm = _number("Focal length (mm)", required=True)
+    distance_m = _number("Camera to mark (m)")
+    height_m = _number("Lens height (m)")
+    focal_length_mm = _number("Focal length (mm)")
     nd_stops = _number("Neutral density (stops)", "Dims ambient and flash alike.")
     high_speed_sync = _tick("High-speed sync", "Flash then acts like ambient light, with a loss of its own.")
 
 
 class ZoneForm(PartForm):
     was = forms.CharField(required=False, widget=forms.HiddenInput)
-    name = _text("Name", "lit cheek, window, backdrop", required=True, maxlength="60")
+    name = _text("Name", "lit cheek, window, backdrop", maxlength="60")
     reading = _choice(
-        "Read", [("incident", "At the subject (incident)"), ("luminance", "From the camera (spot)")]
+        "Read by",
+        [("incident", "Incident meter"), ("luminance", "Spot meter")],
+        "At the subject, or from the camera.",
     )
-    target__placement_stops = _number(
-        "Target placement (stops)", "0 is what the meter would give.", required=True
-    )
-    target__tolerance_stops = _number("Tolerance (± stops)", required=True)
+    target__placement_stops = _number("Target (stops)", "0 is what the meter would give.")
+    target__tolerance_stops = _number("Tolerance (± stops)")
     bearing_deg = _number("Bearing (°)", "Clockwise from above, from the mark-to-camera line.")
-    distance_m = _number("Distance from the mark (m)", "0 is at the mark.")
+    distance_m = _number("Distance (m)", "From the mark; 0 is at it.")
     height_m = _number("Height (m)")
     facing_deg = _number("Faces bearing (°)")
     facing_up_deg = _number("Looks up by (°)")
@@ -170,44 +169,44 @@ class ReadingForm(PartForm):
             ("ev100", "EV at ISO 100"),
             ("lux", "lux (incident)"),
             ("cd_m2", "cd/m² (spot)"),
-            ("triple", "An exposure that places it at 0"),
+            ("triple", "An exposure"),
         ],
     )
     value = _number("EV, lux or cd/m²")
-    triple__aperture = _text("Aperture", "For an exposure: f/4")
+    triple__aperture = _text("Aperture", "f/4")
     triple__shutter = _text("Shutter", "1/60")
     triple__iso = _text("ISO", "400", inputmode="numeric")
     triple__series = _choice("In steps of", SERIES)
     at = _text("Time of day", "HH:MM, when daylight has a part in it.")
-    cct_k = _number("Colour temperature (K)")
+    cct_k = _number("Colour temperature (K)", "When you know it.")
     spread_stops = _number("Spread (stops)", "One standard deviation of the reading.")
 
 
 class LightForm(PartForm):
-    name = _text("Name", required=True, maxlength="60")
+    name = _text("Name", maxlength="60")
     role = _choice(
         "Role", [(role, role.capitalize()) for role in ("key", "fill", "rim", "background", "practical")]
     )
     source = _choice("Source", [("strobe", "Strobe (flash)"), ("continuous", "Continuous")])
     heads = _number("Heads")
-    bearing_deg = _number("Bearing (°)", "90 is the left of the picture, 180 behind the mark.", required=True)
-    distance_m = _number("Distance from the mark (m)", required=True)
-    height_m = _number("Height (m)", required=True)
+    bearing_deg = _number("Bearing (°)", "90 is the left of the picture, 180 behind the mark.")
+    distance_m = _number("Distance (m)", "From the mark.")
+    height_m = _number("Height (m)")
     on_boom = _tick("On a boom")
-    aim = _choice("Aimed at", [("", "The mark, at head height")], required=False)
+    aim = _choice("Aimed at", [("", "The mark")], "The mark is at head height.")
     modifier__shape = _choice("Face", [("rectangle", "Rectangle"), ("disc", "Disc")])
     modifier__width_m = _number("Width or diameter (m)", "Empty for a bare head.")
-    modifier__height_m = _number("Height of a rectangle (m)")
+    modifier__height_m = _number("Height (m)", "Of a rectangle; empty for a square.")
     modifier__grid = _tick("With grid")
     bounce__surface = _choice(
         "Surface",
         [("white", "White board"), ("silver", "Silver board"), ("wall", "Wall"), ("ceiling", "Ceiling")],
     )
-    bounce__bearing_deg = _number("Bearing of its centre (°)", "Empty when the light is not bounced.")
-    bounce__distance_m = _number("Distance from the mark (m)")
-    bounce__height_m = _number("Height of its centre (m)")
-    bounce__width_m = _number("Width (m)")
-    bounce__height_of_board_m = _number("Height of the board itself (m)")
+    bounce__bearing_deg = _number("Bearing (°)", "Empty when the light is not bounced.")
+    bounce__distance_m = _number("Distance (m)", "From the mark.")
+    bounce__height_m = _number("Centre height (m)")
+    bounce__width_m = _number("Board width (m)")
+    bounce__height_of_board_m = _number("Board height (m)")
     bounce__reflectance = _number("Reflectance", "0 to 1; empty for what is usual for the surface.")
     bounce__turn_deg = _number("Turned to bearing (°)", "Empty: half-way between lamp and aim.")
     bounce__tilt_up_deg = _number("Tilted up by (°)")
@@ -219,11 +218,8 @@ class LiftForm(PartForm):
     aliases = {"lift_stops": "value", "alone_stops": "value", "": "value"}
 
     zone = _choice("Zone", [("", "Choose a zone")])
-    form = _choice(
-        "What it does",
-        [("lift_stops", "Raises it above the ambient by"), ("alone_stops", "Places it, all else dark, at")],
-    )
-    value = _number("Stops", required=True)
+    form = _choice("How", [("lift_stops", "Above the ambient"), ("alone_stops", "With all else dark")])
+    value = _number("Stops")
 
 
 class GelForm(PartForm):
@@ -232,8 +228,8 @@ class GelForm(PartForm):
 
 
 class SubjectForm(PartForm):
-    height_m = _number("Height (m)", required=True)
-    depth_m = _number("Depth that must be sharp (m)", required=True)
+    height_m = _number("Height (m)")
+    depth_m = _number("Depth that must be sharp (m)")
     movement_m_per_s = _number("Fastest movement (m/s)", "0 when nobody moves.")
     movement_angle_deg = _number("Its angle to the lens axis (°)", "90 is across the picture.")
     allowed_blur_mm = _number("Blur allowed on the sensor (mm)")
@@ -241,8 +237,8 @@ class SubjectForm(PartForm):
 
 
 class SessionForm(PartForm):
-    frames = _number("Frames", required=True)
-    pace_s = _number("Time between frames (s)", required=True)
+    frames = _number("Frames")
+    pace_s = _number("Time between frames (s)")
     burst_frames = _number("Frames in a burst", "1 without bursts.")
     burst_rate_hz = _number("Rate of a burst (per second)")
 

@@ -6,10 +6,11 @@ from dataclasses import dataclass, field, replace
 
 __all__ = ["Tag", "TagPlacer"]
 
-LETTER_WIDTH = 8.4
+LETTER_WIDTH = 7.8
 ABOVE_LINE, BELOW_LINE = 14.0, 5.0
 SYMBOL_REACH = 15.0
 FIRST_DISTANCE, FURTHER = 26.0, 17.0
+BASE_LINE = 5.0
 MOST_STEPS = 6
 
 Box = tuple[float, float, float, float]
@@ -26,7 +27,7 @@ class Tag:
 
 @dataclass
 class TagPlacer:
-    """Puts each word above or below its symbol, away from the mark, and further off where the place is taken."""
+    """Puts each word above or below its symbol, away from the mark; where that is taken, beside it or further off."""
 
     width: float
     height: float
@@ -43,18 +44,24 @@ class TagPlacer:
         half = LETTER_WIDTH * len(tag.text) / 2
         x = min(max(at[0], half + 2), max(self.width - half - 2, half + 2))
         away = 1 if at[1] >= self.mark_y else -1
+        beside = [(at[0] + side * (half + SYMBOL_REACH + 2), at[1]) for side in (1, -1)]
         places = [
-            replace(tag, x=round(x, 1), y=round(at[1] + side * (FIRST_DISTANCE + FURTHER * step) + shift, 1))
-            for step in range(MOST_STEPS)
-            for side, shift in ((away, 5.0), (-away, 5.0))
+            (x, at[1] + away * FIRST_DISTANCE),
+            *beside,
+            *(
+                (x, at[1] + side * (FIRST_DISTANCE + FURTHER * step))
+                for step in range(MOST_STEPS)
+                for side in (-away, away)
+            ),
         ]
-        best = next((place for place in places if self._is_free(place, half)), places[0])
+        tags = [replace(tag, x=round(one, 1), y=round(other + BASE_LINE, 1)) for one, other in places]
+        best = next((place for place in tags if self._is_free(place, half)), tags[0])
         self.taken.append(_box(best, half))
         return best
 
     def _is_free(self, tag: Tag, half: float) -> bool:
         box = _box(tag, half)
-        inside = box[1] >= 0 and box[3] <= self.height
+        inside = box[0] >= 0 and box[2] <= self.width and box[1] >= 0 and box[3] <= self.height
         return inside and not any(_overlap(box, other) for other in self.taken)
 
 

@@ -78,10 +78,9 @@ def speak(look: Look) -> Spoken:
 
 
 def exposure_line(look: Look) -> str:
-    """f/5.6 · 1/200 s · ISO 100."""
+    """f/5.6 · 1/200 s · ISO 100, with spaces that do not break inside each figure."""
     camera = look.camera
-    shutter = f"{camera.shutter.removesuffix('s')} s"
-    return f"{camera.aperture} · {shutter} · ISO {camera.iso}"
+    return f"{camera.aperture} · {camera.shutter.removesuffix('s')}\u00a0s · ISO\u00a0{camera.iso}"
 
 
 def camera_line(look: Look) -> str:

@@ -24,6 +24,7 @@ from recipes.look import (
     Problem,
     Session,
     Subject,
+    Target,
     Zone,
     parse_look,
 )
@@ -52,6 +53,11 @@ WORDS = frozenset(
     | {"role", "source", "aim", "shape", "surface", "form"}
 )
 """Fields that are text also when they look like a figure: ISO 100, a zone called 2."""
+
+_PARTS = (Look, CameraPlan, Zone, Target, AmbientReading, Light, ModifierPlan, Bounce, Subject, Session)
+_PLACES = {
+    name: place for place, name in enumerate(dict.fromkeys(n for part in _PARTS for n in part.model_fields))
+}
 
 _TRIPLE = {"aperture": "", "shutter": "", "iso": "", "series": "third"}
 
@@ -95,7 +101,8 @@ def document_of(typed: Typed) -> dict[str, Any]:
             if not _is_used(part.get(group, {}), blank):
                 light.pop(group, None)
         light["lifts"] = [_spread(lift) for lift in part.get("lifts", [])]
-    return document
+    ordered: dict[str, Any] = _in_order(document)
+    return ordered
 
 
 def read(typed: Typed) -> tuple[Look | None, tuple[Problem, ...]]:
@@ -184,6 +191,13 @@ def _as_document(value: Any, field: str = "") -> Any:
     if isinstance(value, str) and field not in WORDS:
         return read_number(value)
     return value
+
+
+def _in_order(value: Any) -> Any:
+    """Fields in the order of the document; the database keeps them in another."""
+    if isinstance(value, dict):
+        return {key: _in_order(value[key]) for key in sorted(value, key=lambda key: _PLACES.get(key, 0))}
+    return [_in_order(child) for child in value] if isinstance(value, list) else value
 
 
 def _reading(part: dict[str, Any]) -> Typed:

@@ -27,7 +27,7 @@ def test_the_page_says_the_look_in_plain_words(signed_in: Any) -> None:
     recipe = a_recipe(look=a_look(lights=[light]))
     page = signed_in("assistant").get(f"/recipes/{recipe.pk}").content.decode()
     for words in (
-        "f/5.6 · 1/200 s · ISO 100",
+        "f/5.6 · 1/200\u00a0s · ISO\u00a0100",
         "85 mm, 3 m from the mark",
         "+1.0 ±0.7",
         "+0.3 to +1.7",
@@ -55,7 +55,7 @@ def test_a_revision_shows_what_it_changed(signed_in: Any) -> None:
     page = signed_in().get(f"/recipes/{recipe.pk}/revisions/2").content.decode()
     assert "+1 stop for ambient only" in page
     assert "slower" in page
-    assert "1/200 s" in signed_in().get(f"/recipes/{recipe.pk}/revisions/1").content.decode()
+    assert "1/200\u00a0s" in signed_in().get(f"/recipes/{recipe.pk}/revisions/1").content.decode()
 
 
 def test_two_revisions_are_compared_either_way(signed_in: Any) -> None:
