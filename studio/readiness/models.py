@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.db import models
 
 from studio.shoots.models import ShootRecipe
@@ -16,9 +18,7 @@ class Readiness(models.Model):
     findings = models.JSONField(default=list)
     prediction = models.JSONField(default=dict, help_text="placements and settings, for the drawings")
     computed_at = models.DateTimeField()
-    told_fingerprint = models.CharField(
-        max_length=64, blank=True, help_text="the gap that people were told of"
-    )
+    told_gaps = models.JSONField(default=list, blank=True, help_text="the gaps that people were told of")
 
     class Meta:
         ordering = ["shoot_recipe_id"]
@@ -26,3 +26,13 @@ class Readiness(models.Model):
 
     def __str__(self) -> str:
         return f"{self.shoot_recipe}: {self.worst}"
+
+    @property
+    def gaps(self) -> list[dict[str, Any]]:
+        """The findings that are gaps."""
+        return [finding for finding in self.findings if finding["status"] == "gap"]
+
+    @property
+    def gap_names(self) -> list[str]:
+        """Which gaps there are, whatever their figures: sorted and once each."""
+        return sorted({f"{gap['check']} {gap['about']}" for gap in self.gaps})

@@ -18,7 +18,14 @@ from studio.readiness.models import Readiness
 from studio.readiness.setups import setups_for
 from studio.shoots.models import Shoot, ShootRecipe
 
-__all__ = ["RecipeReadiness", "coming_shoots", "readiness_of", "shoots_touched_by", "stale_shoots"]
+__all__ = [
+    "RecipeReadiness",
+    "coming_shoots",
+    "readiness_of",
+    "shoots_to_check",
+    "shoots_touched_by",
+    "stale_shoots",
+]
 
 _PLANNED = [Booking.State.ENQUIRY, Booking.State.HOLD, Booking.State.CONFIRMED]
 
@@ -72,6 +79,19 @@ def stale_shoots(now: datetime | None = None) -> list[Shoot]:
     shoots = list(coming_shoots(now))
     found = readiness_of(shoots)
     return [shoot for shoot in shoots if any(one.stale for one in found[shoot.pk])]
+
+
+def shoots_to_check(now: datetime | None = None) -> list[Shoot]:
+    """Coming shoots with something left to do: a readiness that is stale, or a gap that nobody was told of."""
+    shoots = list(coming_shoots(now))
+    found = readiness_of(shoots)
+    return [shoot for shoot in shoots if any(one.stale or _untold(shoot, one) for one in found[shoot.pk])]
+
+
+def _untold(shoot: Shoot, one: RecipeReadiness) -> bool:
+    row = one.stored
+    confirmed = shoot.booking.state == Booking.State.CONFIRMED
+    return confirmed and row is not None and row.gap_names != row.told_gaps
 
 
 def shoots_touched_by(change: Change, now: datetime | None = None) -> list[int]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-import hashlib
+import logging
 from collections.abc import Iterable
 
 from django.conf import settings
@@ -12,6 +12,8 @@ from django.db import transaction
 from django.template.loader import render_to_string
 from django.utils import timezone
 
+from gear.booking.models import Booking
+from gear.booking.wall_time import say_period
 from recipes.checks.fingerprint import fingerprint
 from recipes.checks.registry import run_checks
 from recipes.checks.setup import Setup
@@ -23,18 +25,24 @@ from studio.shoots.models import Shoot, ShootRecipe
 
 __all__ = ["check_shoots"]
 
+log = logging.getLogger(__name__)
+
 
 def check_shoots(shoots: Iterable[Shoot], *, only_stale: bool = False) -> list[Readiness]:
     """Compute and keep the readiness of every recipe of these shoots; mail a gap that nobody was told of.
 
-    Computing twice from the same inputs changes nothing: it may be repeated, in any order, on any worker.
+    Computing twice from the same inputs changes nothing: it may be repeated, in any order, on any worker. Whoever dies
+    between keeping and telling leaves a gap that is not told yet; the next call for that shoot tells it.
     """
     kept: list[Readiness] = []
-    shoots = list(shoots)
     for shoot_id, recipes in readiness_of(shoots).items():
-        of_shoot = [_keep(one.shoot_recipe, one.setup) for one in recipes if one.stale or not only_stale]
-        kept += of_shoot
-        _tell(shoot_id, of_shoot)
+        stored = {one.shoot_recipe.pk: one.stored for one in recipes}
+        for one in recipes:
+            if one.stale or not only_stale:
+                stored[one.shoot_recipe.pk] = _keep(one.shoot_recipe, one.setup)
+                kept.append(stored[one.shoot_recipe.pk])
+        if any(row is not None and row.gap_names != row.told_gaps for row in stored.values()):
+            _tell(shoot_id)
     return kept
 
 
@@ -53,45 +61,43 @@ def _keep(shoot_recipe: ShootRecipe, setup: Setup) -> Readiness:
     return readiness
 
 
-def _tell(shoot_id: int, computed: list[Readiness]) -> None:
-    """One mail a shoot, and only when its set of gaps is another one than people were told of."""
-    if not computed:
-        return
-    with transaction.atomic():
-        shoot = coming_shoots().filter(pk=shoot_id).first()
-        if shoot is None:
-            return
-        rows = list(
-            Readiness.objects.select_for_update(of=("self",))
-            .filter(shoot_recipe__shoot=shoot_id)
-            .select_related("shoot_recipe__revision__recipe")
-            .order_by("shoot_recipe__position")
+def _tell(shoot_id: int) -> None:
+    """One mail a shoot that is confirmed and not over, and only when it has a gap that people were not told of.
+
+    The mail leaves while the rows are locked, so that two workers do not both send it; when it cannot leave, nobody
+    counts as told and the next sweep tries again.
+    """
+    try:
+        with transaction.atomic():
+            shoot = coming_shoots().filter(pk=shoot_id, booking__state=Booking.State.CONFIRMED).first()
+            if shoot is None:
+                return
+            rows = list(
+                Readiness.objects.select_for_update(of=("self",))
+                .filter(shoot_recipe__shoot=shoot_id)
+                .select_related("shoot_recipe__revision__recipe")
+                .order_by("shoot_recipe__position")
+            )
+            news = any(set(row.gap_names) - set(row.told_gaps) for row in rows)
+            for row in rows:
+                if row.told_gaps != row.gap_names:
+                    row.told_gaps = row.gap_names
+                    row.save(update_fields=["told_gaps"])
+            if news:
+                _mail(shoot, [row for row in rows if row.gaps])
+    except OSError as trouble:
+        log.warning(
+            "the mail about shoot %d did not leave (%s); the next sweep tries again", shoot_id, trouble
         )
-        gaps = [(row, _gaps(row)) for row in rows]
-        news = [row for row, found in gaps if found and _mark(found) != row.told_fingerprint]
-        for row, found in gaps:
-            row.told_fingerprint = _mark(found) if found else ""
-            row.save(update_fields=["told_fingerprint"])
-        if news:
-            transaction.on_commit(lambda: _mail(shoot, gaps), robust=True)
 
 
-def _gaps(row: Readiness) -> list[dict[str, str]]:
-    return [finding for finding in row.findings if finding["status"] == "gap"]
-
-
-def _mark(gaps: list[dict[str, str]]) -> str:
-    said = sorted(f"{gap['check']} {gap['about']}" for gap in gaps)
-    return hashlib.sha256("\n".join(said).encode()).hexdigest()
-
-
-def _mail(shoot: Shoot, gaps: list[tuple[Readiness, list[dict[str, str]]]]) -> None:
+def _mail(shoot: Shoot, rows: list[Readiness]) -> None:
     people = {p.email for p in Person.objects.filter(role=Role.MANAGER, is_active=True) if p.email}
-    if shoot.photographer and shoot.photographer.email:
+    if shoot.photographer and shoot.photographer.is_active and shoot.photographer.email:
         people.add(shoot.photographer.email)
     if not people:
         return
-    body = render_to_string(
-        "readiness/gap_mail.txt", {"shoot": shoot, "gaps": [(row, found) for row, found in gaps if found]}
-    )
+    booking = shoot.booking
+    period = say_period(booking.starts_at, booking.ends_at, booking.zone)
+    body = render_to_string("readiness/gap_mail.txt", {"shoot": shoot, "period": period, "rows": rows})
     send_mail(f"Gap in {shoot.title}", body, settings.DEFAULT_FROM_EMAIL, sorted(people))
