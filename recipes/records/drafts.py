@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from copy import deepcopy
 from typing import Any
 
+from django.contrib.auth import get_user_model
 from django.db import transaction
 
 from gear.errors import Conflict, FieldProblem, Invalid
@@ -139,6 +140,8 @@ def discard(person: Any, recipe: Recipe | None) -> None:
 def _draft(person: Any, recipe: Recipe | None, number: int | None) -> Draft:
     if recipe is not None:
         require_change(recipe, person)
+    # One person's windows take turns, so that two of them never begin the same draft.
+    get_user_model().objects.select_for_update(no_key=True).get(pk=person.pk)
     found = draft_of(person, recipe)
     if found is None:
         based_on = a_revision(recipe.pk, number or recipe.head.number) if recipe is not None else None
@@ -149,12 +152,7 @@ def _draft(person: Any, recipe: Recipe | None, number: int | None) -> Draft:
 def _locked(draft: Draft) -> Draft:
     if draft.pk is None:
         raise Invalid("Nothing is changed yet, so there is nothing to save.")
-    found = (
-        Draft.objects.select_for_update(of=("self",))
-        .select_related("person", "recipe", "recipe__head", "based_on")
-        .filter(pk=draft.pk)
-        .first()
-    )
+    found = Draft.objects.select_for_update().filter(pk=draft.pk).first()
     if found is None:
         raise Conflict(
             "This draft was saved or discarded in the meantime, perhaps in another window.",

@@ -137,11 +137,9 @@ def _set_archived(recipe: Recipe, by: Person, archived: bool) -> Recipe:
 
 
 def _locked(recipe: Recipe, by: Person) -> Recipe:
-    found = (
-        Recipe.objects.select_for_update(of=("self",))
-        .select_related("owner", "head", "head__by", "head__recipe")
-        .get(pk=recipe.pk)
-    )
+    # The row alone: what a locking query joins to it is as old as the query, so the head of a recipe that somebody
+    # saved while this one waited would be missing. It is read afterwards.
+    found = Recipe.objects.select_for_update().get(pk=recipe.pk)
     require_change(found, by)
     return found
 
