@@ -7,6 +7,7 @@ Pure: no Django.
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Iterable
 from typing import Any
 
@@ -23,6 +24,7 @@ _BOUNDS = {
     "less_than_equal": ("le", "of at most"),
 }
 _SHOWN_LENGTH = 40
+_UNSTORABLE = re.compile("[\\x00\\ud800-\\udfff]")
 
 
 def field_problems(
@@ -38,7 +40,7 @@ def field_problems(
 def unstorable_text(value: object, where: str = "") -> FieldProblem | None:
     """The first text in a nested value that a database cannot keep: with a zero byte or half a character pair."""
     if isinstance(value, str):
-        if "\x00" in value or any("\ud800" <= character <= "\udfff" for character in value):
+        if _UNSTORABLE.search(value):
             return FieldProblem(where, "expects readable text; it holds a character that cannot be stored")
         return None
     parts: Iterable[tuple[object, object]] = ()
@@ -47,10 +49,10 @@ def unstorable_text(value: object, where: str = "") -> FieldProblem | None:
     elif isinstance(value, (list, tuple)):
         parts = enumerate(value)
     for key, part in parts:
-        shown = str(key).encode("utf-8", "replace").decode().replace("\x00", "?")
-        found = unstorable_text(part, f"{where}.{shown}".strip("."))
+        found = unstorable_text(part)
         if found:
-            return found
+            shown = _UNSTORABLE.sub("?", str(key))
+            return FieldProblem(".".join(p for p in (where, shown, found.where) if p), found.expected)
     return None
 
 

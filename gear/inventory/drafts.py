@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
 
@@ -14,9 +15,9 @@ from gear.errors import Conflict
 from gear.inventory.csv_text import text_of
 from gear.inventory.importing import import_units
 from gear.inventory.models import ImportDraft
-from gear.inventory.queries import draft_of, dry_run_of
+from gear.inventory.queries import draft_of
 
-__all__ = ["confirm_import", "discard_import", "start_import"]
+__all__ = ["confirm_import", "discard_import", "dry_run_of", "start_import"]
 
 WAITS = timedelta(hours=24)
 
@@ -46,8 +47,7 @@ def confirm_import(pk: int, digest: str, by: Any) -> ImportReport:
     with transaction.atomic():
         list(ImportDraft.objects.select_for_update().filter(pk=pk).values("pk"))  # one confirmation at a time
         draft = draft_of(pk, by)
-        run = import_units if draft.what == ImportDraft.What.UNITS else import_gear_types
-        report = run(draft.text, by)
+        report = _run_of(draft)(draft.text, by)
         if report.digest != digest:
             raise Conflict(
                 "Nothing was imported: the store changed since the dry run, and something else would happen than it "
@@ -62,3 +62,12 @@ def confirm_import(pk: int, digest: str, by: Any) -> ImportReport:
 def discard_import(pk: int, by: Any) -> None:
     """Throw an upload away. Raises `Gone` when there is none."""
     draft_of(pk, by).delete()
+
+
+def dry_run_of(draft: ImportDraft) -> ImportReport:
+    """What the upload would do to the store as it is now; changes nothing."""
+    return _run_of(draft)(draft.text, dry_run=True)
+
+
+def _run_of(draft: ImportDraft) -> Callable[..., ImportReport]:
+    return import_units if draft.what == ImportDraft.What.UNITS else import_gear_types

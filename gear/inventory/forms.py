@@ -19,6 +19,7 @@ __all__ = ["CareForm", "ConditionForm", "FaultForm", "UnitFilter", "UnitForm", "
 _DATE = forms.TextInput(attrs={"type": "date"})
 _WHOLE = forms.TextInput(attrs={"inputmode": "numeric"})
 _ROWS = {"rows": 3}
+CASES_TO_CHOOSE = 300
 
 
 class Asked(forms.Form):
@@ -54,12 +55,12 @@ class UnitFilter(forms.Form):
         required=False, choices=[("", "All kinds"), *((kind, words) for kind, (words, _) in KINDS.items())]
     )
     condition = forms.ChoiceField(required=False, choices=[("", "Any condition"), *Condition.choices])
-    case = forms.ChoiceField(required=False)
+    case = forms.CharField(required=False)
     type = forms.SlugField(required=False, max_length=80, widget=forms.HiddenInput)
 
     def __init__(self, data: Any) -> None:
         super().__init__(data)
-        self.fields["case"].choices = [("", "Any case"), *_case_choices()]  # type: ignore[attr-defined]
+        self.fields["case"] = _case_field("Any case")
 
     def asked(self) -> dict[str, str]:
         """The filters that were set, under the names of `gear.inventory.queries.units`; unknown ones are ignored."""
@@ -75,7 +76,7 @@ class UnitForm(Asked):
     gear_type = forms.ChoiceField()
     serial = forms.CharField(required=False, max_length=80, label="Serial number")
     shelf = forms.CharField(required=False, max_length=80, help_text="Where it lives in the store.")
-    case = forms.ChoiceField(required=False, help_text="The case it travels in.")
+    case = forms.CharField(required=False)
     radio_channel = forms.CharField(required=False, widget=_WHOLE)
     inspection_due = forms.CharField(required=False, label="Next inspection due", widget=_DATE)
     bought_on = forms.CharField(required=False, widget=_DATE)
@@ -91,7 +92,7 @@ class UnitForm(Asked):
         initial = unit_fields(unit) if unit else {"gear_type": type_slug}
         super().__init__(data, initial={name: "" if v is None else v for name, v in initial.items()})
         self.fields["gear_type"].choices = [("", "Choose a gear type"), *_type_choices()]  # type: ignore[attr-defined]
-        self.fields["case"].choices = [("", "No case"), *_case_choices()]  # type: ignore[attr-defined]
+        self.fields["case"] = _case_field("No case", "The case it travels in.")
 
     def entry(self) -> UnitEntry:
         """What was typed, judged. Raises `Invalid`."""
@@ -170,5 +171,12 @@ def _type_choices() -> list[tuple[str, list[tuple[str, str]]]]:
     ]
 
 
-def _case_choices() -> list[tuple[str, str]]:
-    return [(case.tag, f"{case.tag} {case.gear_type.name}") for case in cases()]
+def _case_field(none: str, help_text: str = "") -> forms.Field:
+    """A choice among the cases; a tag to type where there are more than anybody would scroll through."""
+    found = list(cases()[: CASES_TO_CHOOSE + 1])
+    if len(found) > CASES_TO_CHOOSE:
+        return forms.CharField(
+            required=False, max_length=20, help_text=f"{help_text} The tag of a case.".strip()
+        )
+    choices = [("", none), *((case.tag, f"{case.tag} {case.gear_type.name}") for case in found)]
+    return forms.ChoiceField(required=False, choices=choices, help_text=help_text)

@@ -11,10 +11,10 @@ from gear.access import declares
 from gear.errors import Refusal
 from gear.inventory.columns import COLUMNS, empty_template
 from gear.inventory.csv_text import BYTES_AT_MOST, ROWS_AT_MOST
-from gear.inventory.drafts import confirm_import, discard_import, start_import
+from gear.inventory.drafts import confirm_import, discard_import, dry_run_of, start_import
 from gear.inventory.forms import UploadForm
 from gear.inventory.models import ImportDraft
-from gear.inventory.queries import draft_of, dry_run_of
+from gear.inventory.queries import draft_of
 
 ROWS_A_PAGE = 100
 

@@ -8,13 +8,10 @@ from typing import Any
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 
-from gear.catalogue.import_report import ImportReport
 from gear.catalogue.models import GearType
 from gear.catalogue.queries import gear_types
-from gear.catalogue.services import import_gear_types
 from gear.errors import Gone
 from gear.inventory.columns import inventory_file
-from gear.inventory.importing import import_units
 from gear.inventory.models import CareEntry, ImportDraft, Unit
 from gear.inventory.rules import tag_to_find
 
@@ -23,7 +20,6 @@ __all__ = [
     "cases",
     "contents_of",
     "draft_of",
-    "dry_run_of",
     "types_to_choose",
     "unit_tagged",
     "units",
@@ -93,9 +89,3 @@ def draft_of(pk: int, by: Any) -> ImportDraft:
     if draft is None:
         raise Gone("This upload was imported, discarded or is too old. Upload the file again.")
     return draft
-
-
-def dry_run_of(draft: ImportDraft) -> ImportReport:
-    """What the upload would do to the store as it is now."""
-    run = import_units if draft.what == ImportDraft.What.UNITS else import_gear_types
-    return run(draft.text, dry_run=True)

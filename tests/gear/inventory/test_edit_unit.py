@@ -104,6 +104,19 @@ def test_a_case_does_not_travel_in_itself(db):
         change_unit("C-01", entry(box, "C-01", case="C-02"), 1, None)
 
 
+def test_with_more_cases_than_a_list_can_hold_the_tag_is_typed(signed_in, monkeypatch):
+    monkeypatch.setattr("gear.inventory.forms.CASES_TO_CHOOSE", 1)
+    box = a_gear_type("case")
+    a_unit(box, tag="C-01")
+    a_unit(box, tag="C-02")
+    client = signed_in()
+    assert "The tag of a case." in client.get(reverse("inventory:unit-new")).content.decode()
+    client.post(
+        reverse("inventory:unit-new"), {"tag": "K-01", "gear_type": a_gear_type().slug, "case": "c-02"}
+    )
+    assert Unit.objects.get(tag="K-01").case.tag == "C-02"
+
+
 def test_a_type_that_is_not_there_is_refused(db):
     with pytest.raises(Invalid, match="is not in the catalogue"):
         add_unit(UnitEntry(tag="K-01", gear_type="lamp"), None)
