@@ -17,6 +17,8 @@ Source: J. H. Lambert, *Photometria* (1760); J. R. Howell, *A Catalog of Radiati
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -27,6 +29,7 @@ __all__ = [
     "disc_off_axis",
     "disc_on_axis",
     "form_factor",
+    "form_factors",
     "rectangle_by_corner",
     "rectangle_on_axis",
     "small_face_error",
@@ -53,6 +56,20 @@ def form_factor(face: Face, points_m: ArrayLike, normals: ArrayLike) -> Array:
     return found.reshape(shape)
 
 
+def form_factors(rectangles: Sequence[Polygon], points: Array, normals: Array) -> Array:
+    """The configuration factors (f, r) of many rectangles for receivers (r, 3) that look along unit normals (r, 3).
+
+    The same as `form_factor` for each, and quick when faces are many and receivers few.
+    """
+    if len(rectangles) * len(points) > _MOST_AT_ONCE:
+        return np.stack([form_factor(face, points, normals) for face in rectangles])
+    corners = np.stack([face.corners for face in rectangles], axis=1)
+    arms = np.moveaxis(corners[:, :, None, :] - points, -1, 1).reshape(4, 3, -1)
+    factor = _convex(list(arms), np.tile(normals, (len(rectangles), 1)).T).reshape(len(rectangles), -1)
+    before = np.stack([face.height_over(points) > _IN_PLANE * face.across_m for face in rectangles])
+    return np.where(before, np.clip(factor, 0.0, 1.0), 0.0)
+
+
 def _many(face: Face, points: Array, normals: Array) -> Array:
     height = face.height_over(points)
     in_plane = np.abs(height) <= _IN_PLANE * face.across_m
@@ -76,24 +93,27 @@ def _many(face: Face, points: Array, normals: Array) -> Array:
 
 def _polygon(face: Polygon, points: Array, normals: Array) -> Array:
     if face.is_convex:
-        return _convex(face.corners, points, normals)
+        return _convex(_arms(face.corners, points), normals.T)
     total = np.zeros(len(points))
     first = face.corners[0]
     for second, third in zip(face.corners[1:-1], face.corners[2:], strict=True):
         sign = np.sign(np.cross(second - first, third - first) @ face.normal)
         if sign != 0:
-            total += sign * np.abs(_convex(np.array([first, second, third]), points, normals))
+            total += sign * np.abs(_convex(_arms(np.array([first, second, third]), points), normals.T))
     return np.abs(total)
 
 
-def _convex(corners: Array, points: Array, normals: Array) -> Array:
-    """Lambert's sum over the edges above the horizon, closed along it. One row a coordinate: numpy is quick then."""
-    arms = [corner[:, None] - points.T for corner in corners]
-    across = normals.T
+def _arms(corners: Array, points: Array) -> list[Array]:
+    """From each receiver to each corner, (3, n) a corner. One row a coordinate: numpy is quick then."""
+    return [corner[:, None] - points.T for corner in corners]
+
+
+def _convex(arms: Sequence[Array], across: Array) -> Array:
+    """Lambert's sum over the edges above the horizon, closed along it. ``across`` are the normals (3, n)."""
     heights = [_dot3(arm, across) for arm in arms]
-    total = np.zeros(len(points))
-    leaves = np.zeros((3, len(points)))
-    enters = np.zeros((3, len(points)))
+    total = np.zeros(across.shape[1])
+    leaves = np.zeros(across.shape)
+    enters = np.zeros(across.shape)
     level = np.min(heights, axis=0)
     all_above = bool(np.all(level >= 0))
     for i in range(len(arms)):

@@ -23,7 +23,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 
 from recipes.light.bounce import LitSurface
-from recipes.light.form_factor import form_factor
+from recipes.light.form_factor import form_factor, form_factors
 from recipes.light.geometry import Polygon, rectangle
 from recipes.light.quadrature import even_nodes
 from recipes.quantity import Array, N, above_zero, at_least_zero, plain, within
@@ -35,7 +35,7 @@ ROOM_SPREAD_STOPS = 0.5
 
 MOST_REFLECTANCE = 0.98
 
-_PATCHES_A_SIDE = 2
+_PATCHES_A_SIDE = 4
 
 
 @dataclass(frozen=True)
@@ -134,8 +134,7 @@ class RoomLight:
 
     def light_at(self, points: Array, normals: Array) -> Array:
         """What receivers (r, 3) looking along unit normals (r, 3) get from it, (sources, r) in lux or lx·s."""
-        seen = np.stack([form_factor(patch, points, normals) for patch in self.room.patches])
-        return np.asarray(self.exitance @ seen)
+        return np.asarray(self.exitance @ form_factors(self.room.patches, points, normals))
 
 
 def later_bounces(room: RoomBox, surfaces: Sequence[LitSurface], from_boards_lm: Array) -> RoomLight:
@@ -183,7 +182,7 @@ def _means(surface: LitSurface) -> Array:
 def _patch_factors(width_m: float, depth_m: float, height_m: float) -> Array:
     """Configuration factors (from, to) between all patches of a box, each row made to sum to 1."""
     patches = RoomBox(width_m, depth_m, height_m, (0.0, 0.0)).patches
-    nodes = [even_nodes(patch, 4) for patch in patches]
+    nodes = [even_nodes(patch, 3) for patch in patches]
     points = np.stack([node.points for node in nodes])
     normals = np.broadcast_to(np.stack([patch.normal for patch in patches])[:, None, :], points.shape)
     weights = np.stack([node.areas_m2 / node.areas_m2.sum() for node in nodes])

@@ -1,0 +1,210 @@
+"""The calculation against a path tracer, on random scenes.
+
+mitsuba 3.9 (W. Jakob et al.), variant scalar_rgb. Each receiver is a tiny matt white patch seen by a radiance meter, so
+that E = pi L; every estimate is the mean of independent runs and carries its own standard error, which must be small
+against the tolerance it is held to. The faces of lamps are black to other light, as the renderer's paths need.
+
+Tolerances: 0.05 stop straight, 0.1 stop by way of a board, 0.2 stop for what a room adds to a receiver that does not
+face the lit wall.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import mitsuba
+import numpy as np
+import pytest
+
+from recipes.light.form_factor import form_factor
+from recipes.light.geometry import Disc, Face, Polygon, direction, disc, rectangle, unit
+from recipes.light.obstruction import Blocker, passing
+from recipes.light.quadrature import even_nodes
+from recipes.light.scene import Board, RoomBox, Scene, Source, illuminate
+
+mitsuba.set_variant("scalar_rgb")
+
+RUNS = 8
+PATCH_M = 1e-3
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """One receiver: core against renderer in stops, and the renderer's own standard error in stops."""
+
+    seed: int
+    off_stops: float
+    error_stops: float
+
+
+def matt(reflectance: float) -> dict[str, Any]:
+    return {"type": "diffuse", "reflectance": {"type": "rgb", "value": float(reflectance)}}
+
+
+def shape(face: Face, reflectance: float, radiance: float = 0.0) -> dict[str, Any]:
+    if isinstance(face, Disc):
+        along, up = (axis * face.radius_m for axis in face.axes)
+    else:
+        assert isinstance(face, Polygon)
+        along, up = (face.corners[1] - face.corners[0]) / 2, (face.corners[3] - face.corners[0]) / 2
+    frame = np.eye(4)
+    frame[:3, 0], frame[:3, 1], frame[:3, 2], frame[:3, 3] = along, up, face.normal, face.centre
+    found = {
+        "type": "disk" if isinstance(face, Disc) else "rectangle",
+        "to_world": mitsuba.ScalarTransform4f(frame),
+        "bsdf": matt(reflectance),
+    }
+    if radiance:
+        found["emitter"] = {"type": "area", "radiance": {"type": "rgb", "value": radiance}}
+    return found
+
+
+def traced(
+    scene: Scene, point: np.ndarray, facing: np.ndarray, bounces: int, samples: int
+) -> tuple[float, float]:
+    """Illuminance of a receiver by all paths up to so many bounces, and its standard error."""
+    described: dict[str, Any] = {
+        "type": "scene",
+        "integrator": {"type": "path", "max_depth": bounces + 2, "rr_depth": 1000},
+        "patch": shape(rectangle(point, facing, PATCH_M, PATCH_M), 1.0),
+        "sensor": {
+            "type": "radiancemeter",
+            "origin": [float(x) for x in point + facing * PATCH_M],
+            "direction": [float(-x) for x in facing],
+            "film": {"type": "hdrfilm", "width": 1, "height": 1, "rfilter": {"type": "box"}},
+            "sampler": {"type": "independent", "sample_count": samples},
+        },
+    }
+    for source in scene.sources:
+        assert isinstance(source.emitter, Face)
+        exitance = source.flux_lm / source.emitter.area_m2
+        described[f"lamp {source.label}"] = shape(source.emitter, 0.0, exitance / math.pi)
+    for board in scene.boards:
+        described[f"board {board.label}"] = shape(board.face, board.reflectance)
+    if scene.room is not None:
+        for name, face, reflectance in scene.room.surfaces:
+            described[name] = shape(face, reflectance)
+    loaded = mitsuba.load_dict(described)
+    runs = [math.pi * float(np.array(mitsuba.render(loaded, seed=seed))[0, 0, 0]) for seed in range(RUNS)]
+    return float(np.mean(runs)), float(np.std(runs, ddof=1) / math.sqrt(RUNS))
+
+
+def compared(seed: int, core: float, render: tuple[float, float]) -> Comparison:
+    value, error = render
+    return Comparison(seed, math.log2(core / value), error / value / math.log(2))
+
+
+def a_face(chance: np.random.Generator, centre: np.ndarray, normal: np.ndarray, most: float) -> Face:
+    if chance.random() < 0.4:
+        return disc(centre, normal, chance.uniform(0.2, most))
+    return rectangle(
+        centre, normal, chance.uniform(0.2, most), chance.uniform(0.2, most), chance.uniform(0, 90)
+    )
+
+
+def a_direction(chance: np.random.Generator) -> np.ndarray:
+    return unit(chance.normal(size=3))
+
+
+def straight(seed: int) -> list[Comparison]:
+    """A face and two receivers at random, one of them often with its horizon across the face."""
+    chance = np.random.default_rng(seed)
+    lamp = Source("a", "flash", a_face(chance, np.zeros(3), a_direction(chance), 1.6), 1000.0)
+    scene = Scene((lamp,))
+    found = []
+    while len(found) < 2:
+        point = chance.uniform(-2.5, 2.5, size=3)
+        facing = unit(direction(point, lamp.centre) + chance.uniform(0.0, 1.2) * a_direction(chance))
+        core = float(illuminate(scene, point, facing).flash_lxs)
+        if core > 3.0:
+            found.append(compared(seed, core, traced(scene, point, facing, bounces=0, samples=2048)))
+    return found
+
+
+def off_a_board(seed: int) -> list[Comparison]:
+    """A face turned to a board, and a receiver that the face does not reach itself."""
+    chance = np.random.default_rng(1000 + seed)
+    for _ in range(10_000):
+        board = a_face(chance, np.zeros(3), np.array([1.0, 0, 0]), 2.4)
+        lamp_at = np.array([chance.uniform(0.4, 2.0), chance.uniform(-1.2, 1.2), chance.uniform(-0.8, 0.8)])
+        lamp = a_face(chance, lamp_at, direction(lamp_at, chance.uniform(-0.2, 0.2, size=3)), 0.6)
+        point = np.array([chance.uniform(0.3, 3.0), chance.uniform(-2.0, 2.0), chance.uniform(-1.0, 1.0)])
+        facing = unit(direction(point, board.centre) + chance.uniform(0.0, 0.8) * a_direction(chance))
+        behind_the_lamp = lamp.height_over(point) < -0.05 and np.linalg.norm(point - lamp_at) > 0.8
+        if (
+            behind_the_lamp
+            and form_factor(board, point, facing) > 0.05
+            and form_factor(lamp, board.centre, board.normal) > 0.005
+            and not shaded_by_the_lamp(lamp, board, point)
+        ):
+            break
+    scene = Scene((Source("a", "flash", lamp, 1000.0),), (Board("b", board, chance.uniform(0.4, 0.9)),))
+    core = float(illuminate(scene, point, facing).flash_lxs)
+    return [compared(seed, core, traced(scene, point, facing, bounces=1, samples=16384))]
+
+
+def shaded_by_the_lamp(lamp: Face, board: Face, point: np.ndarray) -> bool:
+    """Whether the back of the lamp stands before part of the board: the core knows no lamp bodies."""
+
+    return passing(even_nodes(board, 8).points, point[None, :], [Blocker(lamp)]) is not None
+
+
+def in_a_room(seed: int) -> list[Comparison]:
+    """A face turned to a wall, and a receiver that neither the face reaches nor the lit wall."""
+    chance = np.random.default_rng(2000 + seed)
+    room = RoomBox(
+        width_m=chance.uniform(4, 9),
+        depth_m=chance.uniform(4, 9),
+        height_m=chance.uniform(2.6, 4),
+        mark_m=(2.0, 2.0),
+        floor_reflectance=chance.uniform(0.1, 0.4),
+        ceiling_reflectance=chance.uniform(0.5, 0.8),
+        walls=tuple(chance.uniform(0.2, 0.8, size=4)),  # type: ignore[arg-type]
+    )
+    _, wall, _ = room.surfaces[chance.integers(2, 6)]
+    inside = room.low + 0.8, room.high - np.array([0.8, 0.8, 0.6])
+    for _ in range(10_000):
+        lamp_at, point = chance.uniform(*inside), chance.uniform(*inside)
+        to_wall = direction(lamp_at, wall.centre)
+        face = a_face(chance, lamp_at, to_wall, 0.6)
+        sideways = unit(a_direction(chance) * [1, 1, 0.3])
+        if (
+            wall.height_over(lamp_at) < 0.5 * wall.height_over(point)
+            and np.linalg.norm(lamp_at - point) > 1.0
+            and 0.0 <= sideways @ wall.normal < 0.8
+        ):
+            break
+    scene = Scene((Source("a", "flash", face, 1000.0),), room=room)
+    core = float(illuminate(scene, point, sideways).flash_lxs)
+    return [compared(seed, core, traced(scene, point, sideways, bounces=40, samples=2048))]
+
+
+def gathered(kind: Callable[[int], list[Comparison]], scenes: int) -> list[Comparison]:
+    return [comparison for seed in range(scenes) for comparison in kind(seed)]
+
+
+@pytest.mark.parametrize(
+    ("kind", "scenes", "tolerance_stops"),
+    [
+        pytest.param(straight, 28, 0.05, id="straight"),
+        pytest.param(off_a_board, 24, 0.10, id="off a board"),
+        pytest.param(in_a_room, 16, 0.20, id="in a room"),
+    ],
+)
+def test_the_core_agrees_with_a_path_tracer(kind, scenes, tolerance_stops, capsys):
+    found = gathered(kind, scenes)
+    off = np.array([abs(comparison.off_stops) for comparison in found])
+    error = np.array([comparison.error_stops for comparison in found])
+    half, nine_tenths, most = np.percentile(off, [50, 90, 100])
+    with capsys.disabled():
+        print(
+            f"\n{kind.__name__}: {len(off)} receivers, off by {half:.3f} (median), {nine_tenths:.3f} (90 %), "
+            f"{most:.3f} (most) stops; renderer's own error at most {error.max():.3f}"
+        )
+    assert error.max() < tolerance_stops / 3, "the renderer is too noisy to judge; give it more samples"
+    assert half <= tolerance_stops / 3
+    assert nine_tenths <= tolerance_stops * 2 / 3
+    assert most <= tolerance_stops, found[int(off.argmax())]
