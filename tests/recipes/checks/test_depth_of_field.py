@@ -38,7 +38,7 @@ def test_less_to_spare_than_people_sway_is_tight():
 
 
 def test_where_diffraction_blurs_first_no_aperture_is_offered():
-    finding = run(depth_m=1.6)
+    finding = run(depth_m=1.6, lens=a_lens(narrowest_f_number=45))
     assert "diffraction" in finding.remedies[0].sentence
 
 

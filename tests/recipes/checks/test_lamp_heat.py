@@ -1,0 +1,40 @@
+"""Facts about modelling lamps: the modifier's own limit counts."""
+
+from __future__ import annotations
+
+import pytest
+
+from recipes.checks.lamp_heat import check
+from tests.recipes.checks.setups import a_modifier, a_prediction, a_setup, a_strobe
+
+
+def run(*watts, limit=250.0):
+    heads = tuple(a_strobe(f"ST-{n}", modelling_lamp_w=lamp) for n, lamp in enumerate(watts))
+    modifier = a_modifier(max_modelling_lamp_w=limit, heads=2)
+    return list(check(a_setup(heads=heads, units={"modifier": modifier}), a_prediction()))
+
+
+@pytest.mark.parametrize(
+    ("watts", "status", "margin"),
+    [((150.0,), "ok", 100.0), ((250.0,), "ok", 0.0), ((150.0, 150.0), "gap", -50.0)],
+)
+def test_all_lamps_in_the_modifier_count(watts, status, margin):
+    (finding,) = run(*watts)
+    assert (finding.status, finding.margin, finding.unit) == (status, margin, "W")
+    assert "set cloth alight" in finding.caution
+
+
+def test_the_part_that_the_lamp_may_burn_at_is_told():
+    # 250 / 300 = 83 %.
+    (finding,) = run(150.0, 150.0)
+    assert "at 83% or less" in finding.remedies[0].sentence
+
+
+def test_a_hot_lamp_in_a_modifier_without_a_limit_is_unknown():
+    (finding,) = run(150.0, limit=None)
+    assert (finding.status, finding.missing) == ("unknown", "the lamp limit of Plain modifier")
+
+
+def test_a_small_lamp_or_none_or_no_modifier_asks_nothing():
+    assert run(30.0, limit=None) == run(0.0) == []
+    assert list(check(a_setup(heads=(a_strobe(modelling_lamp_w=150.0),)), a_prediction())) == []

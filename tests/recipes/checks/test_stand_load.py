@@ -1,0 +1,81 @@
+"""Facts about what stands carry. The stand is rated for 10 kg; head 3 kg, softbox 1 kg."""
+
+from __future__ import annotations
+
+import pytest
+
+from recipes.checks.stand_load import check
+from tests.recipes.checks.setups import (
+    a_battery,
+    a_board,
+    a_boom,
+    a_look,
+    a_modifier,
+    a_plan,
+    a_prediction,
+    a_setup,
+    a_stand,
+    a_strobe,
+    a_unit,
+    a_weight,
+)
+
+
+def on_a_stand(head=None, **units):
+    return a_setup(heads=(head or a_strobe(),), units={"stand": a_stand(), **units})
+
+
+def only(findings):
+    (finding,) = findings
+    return finding
+
+
+@pytest.mark.parametrize(("limit", "status"), [(10.0, "ok"), (4.4, "tight"), (3.9, "gap")])
+def test_head_and_modifier_are_held_to_the_rated_load(limit, status):
+    setup = on_a_stand(modifier=a_modifier(), stand=a_stand(max_load_kg=limit))
+    finding = only(check(setup, a_prediction()))
+    assert (finding.status, finding.value, finding.limit) == (status, 4.0, limit)
+    assert "fall" in finding.caution
+
+
+def test_battery_receiver_and_adapter_count_one_battery_a_head():
+    receiver = a_unit("receiver", radio=["northlight"], mass_kg=0.2)
+    adapter = a_unit("adapter", head_side="a", modifier_side="b", mass_kg=0.3)
+    batteries = (a_battery("BA-1"), a_battery("BA-2"))
+    setup = on_a_stand(receiver=receiver, adapter=adapter, batteries=batteries)
+    assert only(check(setup, a_prediction())).value == pytest.approx(3 + 0.2 + 0.3 + 1.0)
+
+
+def test_a_boom_adds_itself_and_its_counterweight_but_not_the_bag():
+    # Head 3 kg at 1.4 m takes 7 kg: of 7 and 4 kg the first goes on its end. 3 + 2 + 7 = 12 kg.
+    weights = (a_weight(4.0, "WE-1"), a_weight(7.0, "WE-2"))
+    finding = only(check(on_a_stand(boom=a_boom(), weights=weights), a_prediction()))
+    assert (finding.status, finding.value) == ("gap", 12.0)
+
+
+def test_a_mass_that_nobody_entered_is_unknown():
+    finding = only(check(on_a_stand(a_strobe(mass_kg=None)), a_prediction()))
+    assert (finding.status, finding.missing) == ("unknown", "the mass of ST-1 (Plain strobe)")
+    finding = only(check(on_a_stand(boom=a_boom(mass_kg=None)), a_prediction()))
+    assert finding.missing == "the mass of BO-1 (Plain boom)"
+
+
+def test_what_is_too_heavy_already_is_a_gap_whatever_is_missing():
+    setup = on_a_stand(a_strobe(mass_kg=None), modifier=a_modifier(mass_kg=11.0))
+    assert only(check(setup, a_prediction())).status == "gap"
+
+
+def test_the_stand_of_a_board_carries_the_board():
+    bounce = {"bearing_deg": 200, "distance_m": 1, "width_m": 1, "height_of_board_m": 2}
+    setup = a_setup(a_look(a_plan(bounce=bounce)), units={"board": a_board(), "board_stand": a_stand("SD-2")})
+    finding = only(check(setup, a_prediction()))
+    assert (finding.about, finding.value) == ("board of Key", 3.0)
+
+
+def test_an_empty_stand_carries_nothing():
+    setup = a_setup(heads=(), units={"stand": a_stand()})
+    assert only(check(setup, a_prediction())).workings[0].numbers == "nothing"
+
+
+def test_without_a_stand_there_is_no_question():
+    assert list(check(a_setup(), a_prediction())) == []
