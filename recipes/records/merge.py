@@ -58,7 +58,7 @@ class _Merger:
             and isinstance(mine, dict)
             and (isinstance(base, dict) or base is MISSING)
         ):
-            return self._mapping(path, {} if base is MISSING else base, theirs, mine)
+            return self._mapping(path, base if isinstance(base, dict) else {}, theirs, mine)
         if _same(theirs, mine) or _same(base, mine):
             return theirs
         if _same(base, theirs):

@@ -128,7 +128,7 @@ def _aim(light: Light, look: Look) -> Point:
 
 def _lamp(light: Light, aim: Point) -> Lamp:
     at = _place(light.bearing_deg, light.distance_m)
-    way = (at, aim)
+    way: tuple[Point, ...] = (at, aim)
     if light.bounce is not None:
         way = (at, _place(light.bounce.bearing_deg, light.bounce.distance_m), aim)
     width_m = light.modifier.width_m if light.modifier else BARE_WIDTH_M
@@ -234,14 +234,20 @@ def _to_scale(plan: Plan) -> Plan:
 
 def _extent(plan: Plan) -> list[Point]:
     """The places that the drawing must hold; things with a width hold it whichever way they are turned."""
-    wide = [(one.at, one.half) for one in (*plan.lamps, *plan.boards)]
+    wide = [(lamp.at, lamp.half) for lamp in plan.lamps] + [(board.at, board.half) for board in plan.boards]
     corners = [(x + dx, y + dy) for (x, y), half in wide for dx in (-half, half) for dy in (-half, half)]
     return [plan.mark, plan.camera.at, *(spot.at for spot in plan.spots), *corners]
 
 
 def _tagged(plan: Plan) -> Plan:
     tags = TagPlacer(plan.width, plan.height, plan.mark[1])
-    for at in (plan.mark, plan.camera.at, *(one.at for one in (*plan.lamps, *plan.spots, *plan.boards))):
+    symbols = [
+        plan.mark,
+        plan.camera.at,
+        *(lamp.at for lamp in plan.lamps),
+        *(spot.at for spot in plan.spots),
+    ]
+    for at in (*symbols, *(board.at for board in plan.boards)):
         tags.keep_clear(at)
     return replace(
         plan,
