@@ -23,7 +23,16 @@ from recipes.light.strobe import Strobe
 from recipes.light.sync import high_speed_sync_loss_stops
 from recipes.look import AmbientReading, Light, Target, Zone
 
-__all__ = ["Lighting", "LitZone", "SetLight", "exposure_of", "light_up", "meter_of"]
+__all__ = [
+    "Lighting",
+    "LitZone",
+    "SetLight",
+    "Staged",
+    "exposure_of",
+    "light_up",
+    "meter_of",
+    "stage_lights",
+]
 
 
 @dataclass(frozen=True)
@@ -95,12 +104,22 @@ def meter_of(setup: Setup) -> MeterProfile:
     return MeterProfile(spec.c_incident, spec.k_reflected, "dome" if spec.c_incident > 400 else "flat")
 
 
-def light_up(setup: Setup) -> Lighting:
-    """The terms of every sum, for the setup's camera, meter, units and room.
+@dataclass(frozen=True)
+class Staged:
+    """The lights of a setup in their places at full power, as far as units and figures are there.
 
-    A light that lacks a unit or a figure stays in, with ``missing`` saying which; it lights nothing.
+    ``outputs`` by the name of the light; ``missing`` says for every other light what it lacks.
     """
-    meter, exposure = meter_of(setup), exposure_of(setup)
+
+    sources: tuple[Source, ...]
+    boards: tuple[Board, ...]
+    outputs: Mapping[str, HeadOutput]
+    missing: Mapping[str, str]
+
+
+def stage_lights(setup: Setup) -> Staged:
+    """Heads, faces and boards in their places."""
+    meter = meter_of(setup)
     outputs: dict[str, HeadOutput] = {}
     sources: list[Source] = []
     boards: list[Board] = []
@@ -117,7 +136,17 @@ def light_up(setup: Setup) -> Lighting:
         sources.append(source)
         if board is not None:
             boards.append(board)
-    found, trouble = _illumination(setup, sources, boards)
+    return Staged(tuple(sources), tuple(boards), outputs, missing)
+
+
+def light_up(setup: Setup) -> Lighting:
+    """The terms of every sum, for the setup's camera, meter, units and room.
+
+    A light that lacks a unit or a figure stays in, with ``missing`` saying which; it lights nothing.
+    """
+    meter, exposure = meter_of(setup), exposure_of(setup)
+    staged = stage_lights(setup)
+    found, trouble = _illumination(setup, staged)
     zones = tuple(_zone(zone, setup, exposure, meter) for zone in setup.look.zones)
     return Lighting(
         zones=zones,
@@ -125,26 +154,24 @@ def light_up(setup: Setup) -> Lighting:
             _set_light(
                 light,
                 setup,
-                outputs.get(light.plan.name),
+                staged.outputs.get(light.plan.name),
                 found,
                 exposure,
                 meter,
-                missing.get(light.plan.name, trouble),
+                staged.missing.get(light.plan.name, trouble),
             )
             for light in setup.lights
         ),
     )
 
 
-def _illumination(
-    setup: Setup, sources: list[Source], boards: list[Board]
-) -> tuple[Illumination | None, str]:
+def _illumination(setup: Setup, staged: Staged) -> tuple[Illumination | None, str]:
     """The light on every zone, or what stands in the way of computing it."""
-    if not sources:
+    if not staged.sources:
         return None, ""
     points, normals = zone_points(setup.look.zones)
     try:
-        scene = Scene(tuple(sources), tuple(boards), room=room_box(setup.room))
+        scene = Scene(staged.sources, staged.boards, room=room_box(setup.room))
         return illuminate(scene, points, normals), ""
     except ValueError as error:
         return None, f"a place inside the room: {error}"

@@ -150,10 +150,13 @@ def _shoots(desk: _Desk) -> None:
     )
     for position in (1, 2):
         desk.give(lookbook, position, "Key", "board", "B-01")
+        desk.give(lookbook, position, "Key", "board-stand", "S-11")
     desk.give(lookbook, 1, "Key", "head", "K-01")
-    for position in (2, 3):
-        desk.give(lookbook, position, "Key" if position == 2 else "Paper left", "head", "K-05")
-    desk.give(lookbook, 3, "Paper right", "head", "K-06")
+    desk.give(lookbook, 2, "Key", "head", "K-05")
+    desk.give(lookbook, 2, "Key", "stand", "S-12")
+    for side, head, stand in (("left", "K-05", "S-12"), ("right", "K-06", "S-13")):
+        desk.give(lookbook, 3, f"Paper {side}", "head", head)
+        desk.give(lookbook, 3, f"Paper {side}", "stand", stand)
     desk.stock(lookbook, "R-05 R-06 R-07 R-15 R-16 R-27 R-28 R-35 R-36 H-01 H-05 X-01")
     confirm_shoot(lookbook, manager)
 
@@ -169,12 +172,16 @@ def _shoots(desk: _Desk) -> None:
     )
     desk.give(catalogue, 1, "Overhead", "head", "M-01")
     desk.give(catalogue, 1, "Front", "head", "M-05")
+    desk.give(catalogue, 1, "Front", "stand", "S-14")
+    desk.give(catalogue, 1, "Overhead", "stand", "S-20")
+    desk.give(catalogue, 1, "Overhead", "weight", "W-01")
+    desk.give(catalogue, 1, "Overhead", "weight", "W-02", 2)
     desk.stock(catalogue, "R-31 R-32 R-37 R-38 H-07")
     confirm_shoot(catalogue, manager)
 
     poster = desk.plan("Dance school poster", "Car hall", tuesday + 2 * day, (10, 16), ("dancer",))
     desk.give(poster, 1, "Key", "head", "M-12")
-    desk.stock(poster, "R-27 R-28 R-35 R-36 H-05")
+    desk.stock(poster, "R-15 R-16 R-17 R-29 R-30 R-39 R-40 H-06")
     desk.plan(
         "Orchestra headshots",
         "Car hall",

@@ -15,6 +15,7 @@ from studio.drawings.plan_page import Outline, Page, Placed, Ray, towards, turn_
 from studio.drawings.plan_scene import (
     BoardMark,
     CameraMark,
+    LightArea,
     LightMark,
     PlanRoom,
     PlanScene,
@@ -27,7 +28,9 @@ from studio.drawings.plan_scene import (
 __all__ = [
     "BoardMark",
     "CameraMark",
+    "Contour",
     "FloorPlan",
+    "LightArea",
     "LightMark",
     "PlanRoom",
     "PlanScene",
@@ -51,6 +54,16 @@ SCALE_BARS_M = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2)
 
 
 @dataclass(frozen=True)
+class Contour:
+    """A line of equal placement as an SVG path, with a place for its number."""
+
+    placement_stops: float
+    path: str
+    x: float
+    y: float
+
+
+@dataclass(frozen=True)
 class FloorPlan:
     """The whole drawing in its own units, y down the page. ``units_per_m`` is its scale."""
 
@@ -63,6 +76,7 @@ class FloorPlan:
     roof_panes: tuple[Outline, ...]
     sun_patches: tuple[Outline, ...]
     tolerance_area: Outline | None
+    light_areas: tuple[Contour, ...]
     spots: tuple[Placed, ...]
     camera: Placed | None
     view: str
@@ -113,6 +127,7 @@ def floor_plan(scene: PlanScene) -> FloorPlan:
         tolerance_area=page.outline("room to move", scene.tolerance_area_m)
         if scene.tolerance_area_m
         else None,
+        light_areas=tuple(_contour(page, area) for area in scene.light_areas),
         spots=tuple(_spot(page, spot) for spot in scene.spots),
         camera=_camera(page, scene.camera) if scene.camera else None,
         view=page.points(_view(scene.camera)) if scene.camera else "",
@@ -124,6 +139,13 @@ def floor_plan(scene: PlanScene) -> FloorPlan:
         north_turn_deg=None if scene.north_deg is None else round((180.0 - scene.north_deg) % 360, 1),
         room_words=_room_words(scene.room),
     )
+
+
+def _contour(page: Page, area: LightArea) -> Contour:
+    path = "".join(f"M{page.points(outline).replace(' ', 'L')}Z" for outline in area.outlines_m)
+    longest = max(area.outlines_m, key=len, default=())
+    label = page.at(max(longest, key=lambda point: point[1], default=(0.0, 0.0)))
+    return Contour(area.placement_stops, path, *label)
 
 
 def _walls(room: PlanRoom) -> tuple[Point, ...]:

@@ -12,6 +12,7 @@ from typing import Literal
 __all__ = [
     "BoardMark",
     "CameraMark",
+    "LightArea",
     "LightMark",
     "PlanRoom",
     "PlanScene",
@@ -96,6 +97,14 @@ class SunPatch:
 
 
 @dataclass(frozen=True)
+class LightArea:
+    """Where an incident reading is at least ``placement_stops``: outlines, with those of its holes."""
+
+    placement_stops: float
+    outlines_m: tuple[tuple[Point, ...], ...]
+
+
+@dataclass(frozen=True)
 class PlanScene:
     """Everything that the plan can show. ``north_deg`` is the compass bearing of the mark-to-camera line, None when
     nobody measured it. ``tolerance_area_m`` is the outline inside which the subject may move."""
@@ -108,4 +117,5 @@ class PlanScene:
     spots: tuple[SpotMark, ...] = ()
     sun_patches: tuple[SunPatch, ...] = ()
     tolerance_area_m: tuple[Point, ...] = ()
+    light_areas: tuple[LightArea, ...] = ()
     north_deg: float | None = None

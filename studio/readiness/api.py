@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
@@ -10,7 +11,8 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from gear.access import declares
-from studio.readiness.queries import readiness_of
+from studio.readiness.light_maps import MapAsked, map_of
+from studio.readiness.queries import readiness_of, recipe_at
 from studio.readiness.services import check_shoots
 from studio.shoots.models import Shoot
 
@@ -81,3 +83,63 @@ class ShootReadiness(APIView):
     def _answer(self, shoot: Shoot) -> Response:
         found = {"shoot": shoot.pk, "recipes": readiness_of([shoot])[shoot.pk]}
         return Response(ReadinessSerializer(found).data)
+
+
+class LightMapAskedSerializer(serializers.Serializer):
+    height = serializers.FloatField(
+        required=False, allow_null=True, default=None, help_text="m; empty: the first zone's"
+    )
+    facing = serializers.FloatField(
+        required=False, allow_null=True, default=None, help_text="degrees from the camera"
+    )
+    spacing = serializers.FloatField(required=False, default=0.25, help_text="m between points")
+    tolerance = serializers.FloatField(required=False, allow_null=True, default=None, help_text="stops")
+
+
+class LightMapSerializer(serializers.Serializer):
+    height_m = serializers.FloatField()
+    facing_deg = serializers.FloatField()
+    x_m = serializers.ListField(child=serializers.FloatField(), help_text="columns, from the mark")
+    y_m = serializers.ListField(child=serializers.FloatField(), help_text="rows, from the mark")
+    placement_stops = serializers.ListField(
+        child=serializers.ListField(child=serializers.FloatField(allow_null=True)),
+        help_text="rows of placements; null in the dark",
+    )
+    tolerance_stops = serializers.FloatField()
+    room_to_move_m2 = serializers.FloatField()
+    room_to_move_reaches_edge = serializers.BooleanField()
+    room_to_move_m = serializers.ListField(child=serializers.ListField(child=serializers.FloatField()))
+
+
+@declares("readiness", "read")
+class LightMapView(APIView):
+    """The placement of an incident reading over the floor plan of one recipe at a shoot."""
+
+    @extend_schema(
+        parameters=[LightMapAskedSerializer], responses=LightMapSerializer, operation_id="light_map"
+    )
+    def get(self, request: Request, pk: int, position: int) -> Response:
+        asked = LightMapAskedSerializer(data=request.query_params)
+        asked.is_valid(raise_exception=True)
+        said = asked.validated_data
+        seen = map_of(
+            recipe_at(pk, position).setup,
+            MapAsked(said["height"], said["facing"], said["spacing"], said["tolerance"]),
+        )
+        stops = np.round(seen.light.stops, 3)
+        rows = [[float(value) if np.isfinite(value) else None for value in row] for row in stops]
+        return Response(
+            LightMapSerializer(
+                {
+                    "height_m": seen.height_m,
+                    "facing_deg": seen.facing_deg,
+                    "x_m": seen.light.x_m.round(4).tolist(),
+                    "y_m": seen.light.y_m.round(4).tolist(),
+                    "placement_stops": rows,
+                    "tolerance_stops": seen.tolerance_stops,
+                    "room_to_move_m2": seen.area_m2,
+                    "room_to_move_reaches_edge": seen.edge,
+                    "room_to_move_m": seen.outline_m,
+                }
+            ).data
+        )

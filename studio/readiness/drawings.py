@@ -23,7 +23,7 @@ from studio.drawings.plan_scene import (
 from studio.drawings.scale import StopsScale, ZoneMark, stops_scale
 from studio.readiness.queries import RecipeReadiness
 
-__all__ = ["Drawings", "drawings_of"]
+__all__ = ["Drawings", "drawings_of", "scene_of"]
 
 
 @dataclass(frozen=True)
@@ -40,7 +40,7 @@ def drawings_of(readiness: RecipeReadiness) -> Drawings:
     findings = readiness.findings
     return Drawings(
         scale=stops_scale(_zone_marks(readiness.setup.look, prediction, findings)),
-        plan=floor_plan(_scene(readiness.setup, prediction)),
+        plan=floor_plan(scene_of(readiness.setup, prediction)),
     )
 
 
@@ -68,7 +68,8 @@ def _zone_marks(
     )
 
 
-def _scene(setup: Setup, prediction: dict[str, Any]) -> PlanScene:
+def scene_of(setup: Setup, prediction: dict[str, Any]) -> PlanScene:
+    """Everything that stands in the room, with the settings of a stored prediction."""
     look = setup.look
     settings = {light["light"]: light["setting_stops"] for light in prediction.get("lights", [])}
     room = setup.room

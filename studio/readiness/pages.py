@@ -9,14 +9,18 @@ from django.views.decorators.http import require_POST
 
 from gear.access import declares
 from gear.booking.wall_time import say_period
+from gear.errors import Refusal
 from recipes.checks.registry import explanation, explanations
-from studio.readiness.drawings import drawings_of
+from studio.drawings.floor_plan import floor_plan
+from studio.readiness.drawings import drawings_of, scene_of
+from studio.readiness.forms import MapForm
+from studio.readiness.light_maps import MapAsked, map_of, with_contours
 from studio.readiness.mending import mend
-from studio.readiness.queries import readiness_of
+from studio.readiness.queries import readiness_of, recipe_at
 from studio.readiness.services import check_shoots
 from studio.shoots.models import Shoot
 
-__all__ = ["check_now", "how_it_works", "how_one_works", "mend_finding", "shoot_readiness"]
+__all__ = ["check_now", "how_it_works", "how_one_works", "light_map", "mend_finding", "shoot_readiness"]
 
 
 @declares("readiness", "read")
@@ -60,6 +64,34 @@ def mend_finding(request: HttpRequest, pk: int, position: int) -> HttpResponse:
     )
     messages.success(request, said)
     return redirect("readiness:shoot", pk=pk)
+
+
+@declares("readiness", "read")
+def light_map(request: HttpRequest, pk: int, position: int) -> HttpResponse:
+    """The light over the floor plan, at a height and for a facing that the form asks for."""
+    one = recipe_at(pk, position)
+    form = MapForm(request.GET or None)
+    asked = form.asked() if form.is_valid() else MapAsked()
+    refusal = seen = None
+    scene = scene_of(one.setup, one.stored.prediction if one.stored else {})
+    try:
+        seen = map_of(one.setup, asked)
+        scene = with_contours(scene, seen)
+    except Refusal as error:
+        refusal = error
+    return render(
+        request,
+        "readiness/light_map.html",
+        {
+            "one": one,
+            "shoot": one.shoot_recipe.shoot,
+            "form": form,
+            "seen": seen,
+            "plan": floor_plan(scene),
+            "refusal": refusal,
+        },
+        status=refusal.status if refusal else 200,
+    )
 
 
 @declares("readiness", "read")

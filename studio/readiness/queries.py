@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from gear.booking.models import Booking
 from gear.changes import Change
+from gear.errors import Gone
 from recipes.checks.fingerprint import fingerprint
 from recipes.checks.setup import Setup
 from studio.readiness.models import Readiness
@@ -72,6 +73,15 @@ def readiness_of(shoots: Iterable[Shoot]) -> dict[int, list[RecipeReadiness]]:
         stale = stored is None or stored.fingerprint != fingerprint(setup)
         found[shoot_recipe.shoot_id].append(RecipeReadiness(shoot_recipe, stored, setup, stale))
     return found
+
+
+def recipe_at(shoot_id: int, position: int) -> RecipeReadiness:
+    """One recipe of a shoot by its place in the order. Raises `Gone`."""
+    found = readiness_of(Shoot.objects.filter(pk=shoot_id)).get(shoot_id, [])
+    for one in found:
+        if one.shoot_recipe.position == position:
+            return one
+    raise Gone("There is no such recipe on this shoot; look at its readiness again.")
 
 
 def stale_shoots(now: datetime | None = None) -> list[Shoot]:

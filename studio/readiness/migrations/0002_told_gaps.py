@@ -4,19 +4,18 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('readiness', '0001_initial'),
+        ("readiness", "0001_initial"),
     ]
 
     operations = [
         migrations.RemoveField(
-            model_name='readiness',
-            name='told_fingerprint',
+            model_name="readiness",
+            name="told_fingerprint",
         ),
         migrations.AddField(
-            model_name='readiness',
-            name='told_gaps',
-            field=models.JSONField(blank=True, default=list, help_text='the gaps that people were told of'),
+            model_name="readiness",
+            name="told_gaps",
+            field=models.JSONField(blank=True, default=list, help_text="the gaps that people were told of"),
         ),
     ]
