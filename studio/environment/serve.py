@@ -9,7 +9,6 @@ import subprocess
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 from .data_folder import project_folder
 from .ports import address_of, listen_on, refuse_taken_port, sign_for
@@ -68,10 +67,13 @@ def serve(wanted: Wanted) -> int:
         for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
             signal.signal(number, stop)
         programs = [_web_server(bound.fileno())]
-        if not os.environ.get("CELERY_BROKER_URL"):
-            programs.append(
-                Program("The periodic sweep", [sys.executable, _manage(), "tick"], _environment())
+        if os.environ.get("CELERY_BROKER_URL"):
+            say(
+                "Background work goes to the broker; a worker does it: .venv/bin/python -m celery -A studio worker -B"
             )
+        else:
+            sweep = [sys.executable, str(project_folder() / "manage.py"), "tick"]
+            programs.append(Program("The periodic sweep", sweep, _environment()))
         sys.stdout.write(f"\nFullstop is at {address_of(wanted.host, wanted.port)}   (Ctrl-C stops it)\n")
         sys.stdout.flush()
         code = supervise(programs, keep_database, lambda: bool(asked_to_stop))
@@ -135,10 +137,6 @@ def _web_server(descriptor: int) -> Program:
         pass_fds=[descriptor],
         is_vital=True,
     )
-
-
-def _manage() -> str:
-    return str(Path(project_folder()) / "manage.py")
 
 
 def _environment() -> dict[str, str]:

@@ -37,7 +37,9 @@ def choose_socket_folder(folder: Path, user: ServerUser | None) -> Path:
 
 
 def _candidates(folder: Path) -> Iterator[Path]:
-    yield folder / "socket"
+    # PostgreSQL reads lists of folders and of hosts, in which these characters have a meaning.
+    if not set(',"') & set(str(folder)):
+        yield folder / "socket"
     name = f"fullstop-{short_name_of(folder)}"
     if os.geteuid() == 0:
         yield Path("/run") / name

@@ -6,6 +6,7 @@ import os
 import signal
 import subprocess
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -28,26 +29,36 @@ pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="looks into /pro
 
 
 def test_starts_on_a_path_with_spaces(data: Path) -> None:
-    assert ask(data / "a folder with spaces", "SELECT current_database()") == ["[('fullstop',)]"]
+    assert ask(data / "a folder with spaces", "SELECT current_database()", kind="test-server") == [
+        "[('fullstop',)]"
+    ]
 
 
 def test_starts_on_a_path_longer_than_a_socket_address_can_be(data: Path) -> None:
     # A Unix socket's path has 108 bytes on Linux (unix(7), sun_path).
-    assert ask(data / ("long " * 30).strip(), "SELECT 1") == ["[(1,)]"]
+    assert ask(data / ("long " * 30).strip(), "SELECT 1", kind="test-server") == ["[(1,)]"]
+
+
+def test_starts_on_a_path_with_characters_that_mean_something_to_postgresql(data: Path) -> None:
+    # A comma separates hosts for libpq and folders for the server, which takes quotes as well.
+    assert ask(data / 'gear, "lights" & 100% café', "SELECT 1", kind="test-server") == ["[(1,)]"]
 
 
 def test_names_sort_and_fold_alike_on_every_machine(data: Path) -> None:
     how = "SELECT datlocprovider, datlocale, pg_encoding_to_char(encoding) FROM pg_database WHERE datname = 'fullstop'"
-    assert ask(data, how) == ["[('b', 'C.UTF-8', 'UTF8')]"]
+    assert ask(data, how, kind="test-server") == ["[('b', 'C.UTF-8', 'UTF8')]"]
 
 
 def test_the_role_may_create_the_extensions_that_bookings_and_search_need(data: Path) -> None:
     wanted = [f"CREATE EXTENSION {name}" for name in ("btree_gist", "pg_trgm", "unaccent")]
-    assert ask(data, *wanted) == ["done"] * 3
+    assert ask(data, *wanted, kind="test-server") == ["done"] * 3
 
 
 def test_is_not_reachable_over_the_network(data: Path) -> None:
-    assert ask(data, "SHOW listen_addresses", "SHOW unix_socket_permissions") == ["[('',)]", "[('0700',)]"]
+    assert ask(data, "SHOW listen_addresses", "SHOW unix_socket_permissions", kind="test-server") == [
+        "[('',)]",
+        "[('0700',)]",
+    ]
 
 
 def test_four_first_starts_at_once_share_one_server(data: Path) -> None:
@@ -74,8 +85,9 @@ def test_a_row_outlives_the_killing_of_everything(data: Path) -> None:
     ask(data, "CREATE TABLE kept (word text)")
     user = client(data, "INSERT INTO kept VALUES ('acknowledged')")
     first_answer(user)
-    for pid in (user.pid, keeper(data), *living_in(cluster(data))):
-        os.kill(pid, signal.SIGKILL)
+    for pid in (*living_in(cluster(data)), keeper(data), user.pid):
+        with suppress(ProcessLookupError):  # the server's helpers end by themselves when they see it killed
+            os.kill(pid, signal.SIGKILL)
     user.wait()
     assert ask(data, "SELECT word FROM kept") == ["[('acknowledged',)]"]
 
