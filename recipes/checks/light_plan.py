@@ -20,15 +20,9 @@ __all__ = ["grid_of", "placement_map", "scene_as_set"]
 _OPEN_M = 3.0
 """How far the plan reaches round the mark where no room bounds it."""
 
-_WALL_M = 0.05
-"""Nothing is asked of the wall itself."""
-
 
 def scene_as_set(setup: Setup, prediction: Prediction) -> Scene:
-    """The lights of a setup at their predicted settings; one without a setting is left out.
-
-    Raises ValueError where a light stands outside the room.
-    """
+    """The lights of a setup at their predicted settings; one without a setting is left out."""
     staged = stage_lights(setup)
     sources = []
     for source in staged.sources:
@@ -45,13 +39,7 @@ def grid_of(setup: Setup, spacing_m: float) -> FloorGrid:
     if room is None:
         return FloorGrid(-_OPEN_M, _OPEN_M, -_OPEN_M, _OPEN_M, spacing_m)
     (x_from, y_from, _), (x_to, y_to, _) = room.low, room.high
-    return FloorGrid(
-        float(x_from) + _WALL_M,
-        float(x_to) - _WALL_M,
-        float(y_from) + _WALL_M,
-        float(y_to) - _WALL_M,
-        spacing_m,
-    )
+    return FloorGrid(float(x_from), float(x_to), float(y_from), float(y_to), spacing_m)
 
 
 def placement_map(

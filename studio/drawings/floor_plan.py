@@ -75,7 +75,7 @@ class FloorPlan:
     panes: tuple[Outline, ...]
     roof_panes: tuple[Outline, ...]
     sun_patches: tuple[Outline, ...]
-    tolerance_area: Outline | None
+    tolerance_area: str
     light_areas: tuple[Contour, ...]
     spots: tuple[Placed, ...]
     camera: Placed | None
@@ -124,9 +124,7 @@ def floor_plan(scene: PlanScene) -> FloorPlan:
         panes=tuple(page.outline(w.name, w.corners_m) for w in scene.windows if len(w.corners_m) == 2),
         roof_panes=tuple(page.outline(w.name, w.corners_m) for w in scene.windows if len(w.corners_m) > 2),
         sun_patches=tuple(page.outline(sun.when, sun.outline_m) for sun in scene.sun_patches),
-        tolerance_area=page.outline("room to move", scene.tolerance_area_m)
-        if scene.tolerance_area_m
-        else None,
+        tolerance_area=_path(page, (scene.tolerance_area_m, *scene.tolerance_holes_m)),
         light_areas=tuple(_contour(page, area) for area in scene.light_areas),
         spots=tuple(_spot(page, spot) for spot in scene.spots),
         camera=_camera(page, scene.camera) if scene.camera else None,
@@ -141,8 +139,12 @@ def floor_plan(scene: PlanScene) -> FloorPlan:
     )
 
 
+def _path(page: Page, outlines: tuple[tuple[Point, ...], ...]) -> str:
+    return "".join(f"M{page.points(outline).replace(' ', 'L')}Z" for outline in outlines if outline)
+
+
 def _contour(page: Page, area: LightArea) -> Contour:
-    path = "".join(f"M{page.points(outline).replace(' ', 'L')}Z" for outline in area.outlines_m)
+    path = _path(page, area.outlines_m)
     longest = max(area.outlines_m, key=len, default=())
     label = page.at(max(longest, key=lambda point: point[1], default=(0.0, 0.0)))
     return Contour(area.placement_stops, path, *label)

@@ -107,7 +107,8 @@ class LightArea:
 @dataclass(frozen=True)
 class PlanScene:
     """Everything that the plan can show. ``north_deg`` is the compass bearing of the mark-to-camera line, None when
-    nobody measured it. ``tolerance_area_m`` is the outline inside which the subject may move."""
+    nobody measured it. ``tolerance_area_m`` is the outline inside which the subject may
+    move, less ``tolerance_holes_m``."""
 
     camera: CameraMark | None = None
     room: PlanRoom | None = None
@@ -117,5 +118,6 @@ class PlanScene:
     spots: tuple[SpotMark, ...] = ()
     sun_patches: tuple[SunPatch, ...] = ()
     tolerance_area_m: tuple[Point, ...] = ()
+    tolerance_holes_m: tuple[tuple[Point, ...], ...] = ()
     light_areas: tuple[LightArea, ...] = ()
     north_deg: float | None = None

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from shapely.geometry import MultiPolygon
+from shapely.geometry import LinearRing, MultiPolygon
 
-from gear.errors import Conflict, FieldProblem, Invalid
+from gear.errors import FieldProblem, Invalid
 from recipes.checks.light_plan import grid_of, placement_map
 from recipes.checks.lighting import light_up
 from recipes.checks.prediction import predict
@@ -18,7 +18,7 @@ from studio.drawings.plan_scene import LightArea, PlanScene, Point
 __all__ = ["MapAsked", "MapSeen", "map_of", "with_contours"]
 
 COARSEST_M, FINEST_M = 1.0, 0.05
-MOST_POINTS = 40_000
+MOST_POINTS = 65_536
 
 
 @dataclass(frozen=True)
@@ -45,11 +45,12 @@ class MapSeen:
     area_m2: float
     edge: bool
     outline_m: tuple[Point, ...]
+    holes_m: tuple[tuple[Point, ...], ...]
     left_out: tuple[str, ...]
 
 
 def map_of(setup: Setup, asked: MapAsked) -> MapSeen:
-    """The placement of an incident reading over the room. Raises `Invalid` and `Conflict` with a sentence."""
+    """The placement of an incident reading over the room. Raises `Invalid` with the fields."""
     zone = next((z for z in setup.look.zones if z.reading == "incident" and not z.glows), setup.look.zones[0])
     height = zone.height_m if asked.height_m is None else asked.height_m
     facing = zone.facing_deg if asked.facing_deg is None else asked.facing_deg
@@ -64,11 +65,8 @@ def map_of(setup: Setup, asked: MapAsked) -> MapSeen:
             (FieldProblem("spacing", "a coarser step"),),
         )
     ambient = lighting.zone(zone.name).ambient or 0.0
-    try:
-        light = placement_map(setup, prediction, grid, height, facing, zone.facing_up_deg, ambient)
-        free = room_to_move(light, tolerance)
-    except ValueError as error:
-        raise Conflict(f"The light cannot be drawn over the room: {error}") from None
+    light = placement_map(setup, prediction, grid, height, facing, zone.facing_up_deg, ambient)
+    free = room_to_move(light, tolerance)
     return MapSeen(
         light=light,
         height_m=height,
@@ -76,7 +74,8 @@ def map_of(setup: Setup, asked: MapAsked) -> MapSeen:
         tolerance_stops=tolerance,
         area_m2=free.area_m2,
         edge=free.reaches_edge,
-        outline_m=tuple((float(x), float(y)) for x, y in free.round_mark.exterior.coords[:-1]),
+        outline_m=_ring(free.round_mark.exterior),
+        holes_m=tuple(_ring(hole) for hole in free.round_mark.interiors),
         left_out=tuple(
             f"{light.light}: {light.missing}" for light in prediction.lights if light.setting_stops is None
         ),
@@ -97,12 +96,17 @@ def with_contours(scene: PlanScene, seen: MapSeen) -> PlanScene:
             LightArea(float(level), _rings(area)) for level, area in areas if not area.is_empty
         ),
         tolerance_area_m=seen.outline_m,
+        tolerance_holes_m=seen.holes_m,
     )
 
 
 def _rings(area: MultiPolygon) -> tuple[tuple[Point, ...], ...]:
     rings = [ring for part in area.geoms for ring in (part.exterior, *part.interiors)]
-    return tuple(tuple((float(x), float(y)) for x, y in ring.coords[:-1]) for ring in rings)
+    return tuple(_ring(ring) for ring in rings)
+
+
+def _ring(ring: LinearRing) -> tuple[Point, ...]:
+    return tuple((float(x), float(y)) for x, y in ring.coords[:-1])
 
 
 def _refuse_nonsense(setup: Setup, height_m: float, spacing_m: float, tolerance_stops: float) -> None:
