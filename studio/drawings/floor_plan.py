@@ -146,7 +146,7 @@ def _path(page: Page, outlines: tuple[tuple[Point, ...], ...]) -> str:
 def _contour(page: Page, area: LightArea) -> Contour:
     path = _path(page, area.outlines_m)
     longest = max(area.outlines_m, key=len, default=())
-    label = page.at(max(longest, key=lambda point: point[1], default=(0.0, 0.0)))
+    label = page.at(min(longest, key=lambda point: point[1], default=(0.0, 0.0)))
     return Contour(area.placement_stops, path, *label)
 
 

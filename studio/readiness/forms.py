@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django import forms
 
-from studio.readiness.light_maps import MapAsked
+from studio.readiness.light_maps import MapAsked, MapSeen
 
 __all__ = ["MapForm"]
 
@@ -23,3 +23,15 @@ class MapForm(forms.Form):
         """The same as a value."""
         said = self.cleaned_data
         return MapAsked(said["height"], said["facing"], said["spacing"] or 0.25, said["tolerance"])
+
+    @classmethod
+    def showing(cls, seen: MapSeen) -> MapForm:
+        """The form with what a map was drawn for."""
+        return cls(
+            initial={
+                "height": round(seen.height_m, 2),
+                "facing": round(seen.facing_deg, 1),
+                "tolerance": round(seen.tolerance_stops, 2),
+                "spacing": MapAsked.spacing_m,
+            }
+        )

@@ -79,6 +79,8 @@ def light_map(request: HttpRequest, pk: int, position: int) -> HttpResponse:
         scene = with_contours(scene, seen)
     except Refusal as error:
         refusal = error
+    if seen and not request.GET:
+        form = MapForm.showing(seen)
     return render(
         request,
         "readiness/light_map.html",
