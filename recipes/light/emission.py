@@ -79,10 +79,10 @@ def beam(beam_angle_deg: float) -> Emission:
         return ISOTROPIC
     if abs(half - 60.0) < 1e-9:
         return LAMBERTIAN
-    cosine = np.cos(np.radians(half))
     if half < 90.0:
-        return Emission(float(np.log(0.5) / np.log(cosine)))
-    return Emission(float(np.log(0.5) / np.log((1.0 + cosine) / 2.0)), wide=True)
+        return Emission(float(np.log(0.5) / np.log(np.cos(np.radians(half)))))
+    # (1 + cos h) / 2 is cos²(h / 2), which does not lose its digits near 180 degrees.
+    return Emission(float(np.log(0.5) / np.log(np.cos(np.radians(half / 2.0)) ** 2)), wide=True)
 
 
 def cone_intensity_cd(flux_lm: N, half_angle_deg: N) -> N:

@@ -59,7 +59,8 @@ def form_factor(face: Face, points_m: ArrayLike, normals: ArrayLike) -> Array:
 def form_factors(rectangles: Sequence[Polygon], points: Array, normals: Array) -> Array:
     """The configuration factors (f, r) of many rectangles for receivers (r, 3) that look along unit normals (r, 3).
 
-    The same as `form_factor` for each, and quick when faces are many and receivers few.
+    The same as `form_factor` for each, and quick when faces are many and receivers few. A receiver in the plane of a
+    face gets nothing from it, on the face or beside it.
     """
     if len(rectangles) * len(points) > _MOST_AT_ONCE:
         return np.stack([form_factor(face, points, normals) for face in rectangles])
@@ -87,7 +88,7 @@ def _many(face: Face, points: Array, normals: Array) -> Array:
         found[before] = np.clip(factor, 0.0, 1.0)
     if np.any(in_plane):
         touching = in_plane & face.contains(points)
-        found[touching] = (1.0 - normals[touching] @ face.normal) / 2.0
+        found[touching] = np.maximum(1.0 - normals[touching] @ face.normal, 0.0) / 2.0
     return found
 
 
@@ -166,7 +167,7 @@ def _disc(face: Disc, points: Array, normals: Array) -> Array:
     along, across = dot(normals, towards), dot(normals, sideways)
     slope = radius * np.hypot(along, across)
     # Half of the arc that is above the horizon, and the angle of its highest point.
-    half = np.arccos(np.clip(-height / np.where(slope > 0, slope, 1.0), -1.0, 1.0))
+    half = np.arccos(np.clip(-height / np.where(slope > 1e-300, slope, 1.0), -1.0, 1.0))
     half = np.where(height >= slope, np.pi, np.where(height <= -slope, 0.0, half))
     top = np.arctan2(across, along)
 

@@ -1,0 +1,171 @@
+"""Facts about where things stand and how large they are."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from recipes.light.geometry import (
+    Disc,
+    Face,
+    Polygon,
+    TowardsNowhere,
+    direction,
+    disc,
+    facing,
+    position,
+    rectangle,
+    unit,
+)
+from tests.recipes.light.scenes import AHEAD, UP, directions, faces, points
+
+SIX_CORNERS = Polygon(np.array([[0, 0, 0], [2, 0, 0], [2, 1, 0], [1, 1, 0], [1, 2, 0], [0, 2, 0]]))
+"""A floor with an inward corner."""
+
+
+@pytest.mark.parametrize(
+    ("bearing", "place"),
+    [(0, (0, 2, 1)), (90, (2, 0, 1)), (180, (0, -2, 1)), (270, (-2, 0, 1)), (-90, (-2, 0, 1))],
+)
+def test_bearings_run_clockwise_from_the_camera(bearing, place):
+    np.testing.assert_allclose(position(bearing, 2, 1), place, atol=1e-12)
+
+
+def test_a_subject_that_faces_the_camera_faces_plus_y():
+    np.testing.assert_allclose(facing(0), AHEAD, atol=1e-12)
+    np.testing.assert_allclose(facing(0, 90), UP, atol=1e-12)
+
+
+def test_many_positions_at_once():
+    assert position(np.array([0, 90, 180]), 2.0, 1.0).shape == (3, 3)
+    assert facing(np.zeros((2, 4)), 10).shape == (2, 4, 3)
+
+
+def test_two_things_in_one_place_have_no_direction():
+    with pytest.raises(TowardsNowhere, match="the two points are one; move one of them"):
+        direction([1, 1, 1], [1, 1, 1])
+
+
+@given(directions())
+def test_a_rectangle_looks_where_it_is_told_and_stands_upright(normal):
+    face = rectangle([1, 2, 3], normal, 0.6, 0.9)
+    np.testing.assert_allclose(face.normal, normal, atol=1e-9)
+    np.testing.assert_allclose(face.centre, [1, 2, 3], atol=1e-9)
+    assert face.area_m2 == pytest.approx(0.54)
+    assert abs((face.corners[1] - face.corners[0])[2]) < 1e-6
+
+
+def test_width_is_level_and_roll_turns_anticlockwise_from_the_front():
+    standing = rectangle([0, 0, 0], AHEAD, 0.6, 0.9)
+    lying = rectangle([0, 0, 0], AHEAD, 0.6, 0.9, roll_deg=90)
+    assert np.ptp(standing.corners[:, 2]) == pytest.approx(0.9)
+    assert np.ptp(lying.corners[:, 2]) == pytest.approx(0.6)
+    # The first side runs to the right of somebody the face looks at; a little roll lifts that end.
+    rolled = rectangle([0, 0, 0], AHEAD, 0.6, 0.9, roll_deg=10).corners
+    assert rolled[1][2] > rolled[0][2]
+
+
+@pytest.mark.parametrize("normal", [UP, -UP])
+def test_one_that_looks_straight_up_or_down_has_its_width_along_x(normal):
+    assert np.ptp(rectangle([0, 0, 0], normal, 3.0, 1.0).corners[:, 0]) == pytest.approx(3.0)
+
+
+def test_the_longest_dimension_is_the_diagonal():
+    assert rectangle([0, 0, 0], UP, 3, 4).across_m == pytest.approx(5.0)
+    assert disc([0, 0, 0], UP, 0.7).across_m == pytest.approx(0.7)
+
+
+@given(faces())
+def test_a_face_turned_over_looks_the_other_way(face):
+    back = face.turned_over()
+    np.testing.assert_allclose(back.normal, -face.normal, atol=1e-9)
+    assert back.area_m2 == pytest.approx(face.area_m2)
+
+
+@given(faces(), points())
+def test_the_nearest_point_lies_on_the_face_and_no_corner_is_nearer(face, point):
+    nearest = face.nearest_to(point)
+    assert abs(face.height_over(nearest)) < 1e-9
+    shrunk = face.centre + (nearest - face.centre) * (1 - 1e-9)
+    assert face.contains(shrunk)
+    to_corners = np.linalg.norm(face.corners_round() - point, axis=1)
+    if isinstance(face, Polygon):
+        assert np.linalg.norm(nearest - point) <= to_corners.min() + 1e-9
+
+
+@given(st.floats(-0.5, 2.5), st.floats(-0.5, 2.5))
+def test_what_lies_in_an_inward_corner_is_not_on_the_face(x, y):
+    on_it = 0 < x < 2 and 0 < y < 2 and not (x > 1 and y > 1)
+    edge = min(abs(x - e) for e in (0, 1, 2)) < 1e-9 or min(abs(y - e) for e in (0, 1, 2)) < 1e-9
+    if not edge:
+        assert bool(SIX_CORNERS.contains(np.array([x, y, 0.0]))) == on_it
+
+
+def test_area_and_centre_of_a_face_with_an_inward_corner():
+    assert SIX_CORNERS.area_m2 == pytest.approx(3.0)
+    np.testing.assert_allclose(SIX_CORNERS.centre, [5 / 6, 5 / 6, 0])
+    assert [SIX_CORNERS.is_convex, SIX_CORNERS.is_parallelogram] == [False, False]
+
+
+TRIANGLE = Polygon(np.array([[0.0, 0, 0], [2, 0, 0], [0, 2, 0]]))
+TRAPEZIUM = Polygon(np.array([[0.0, 0, 0], [2, 0, 0], [1.5, 1, 0], [0.5, 1, 0]]))
+
+
+@pytest.mark.parametrize(
+    ("face", "point", "nearest"),
+    [
+        (TRIANGLE, [0.5, 0.5, 1], [0.5, 0.5, 0]),
+        (TRIANGLE, [2, 2, 1], [1, 1, 0]),
+        (TRIANGLE, [-1, -1, 0], [0, 0, 0]),
+        (TRAPEZIUM, [1, 3, 2], [1, 1, 0]),
+    ],
+)
+def test_the_nearest_point_of_a_face_that_is_no_rectangle(face, point, nearest):
+    np.testing.assert_allclose(face.nearest_to(np.array(point, dtype=float)), nearest, atol=1e-12)
+
+
+def test_four_corners_alone_make_no_parallelogram():
+    assert not TRAPEZIUM.is_parallelogram
+
+
+@pytest.mark.parametrize(
+    ("corners", "sentence"),
+    [
+        (np.zeros((2, 3)), "three or more rows"),
+        (np.zeros((4, 2)), "three or more rows"),
+        (np.array([[0, 0, 0], [1, 1, 1], [2, 2, 2.0]]), "span no area"),
+        (np.array([[0, 0, 0], [1, 0, 0], [1, 1, 0.3], [0, 1, 0.0]]), "not lie in one plane"),
+        (np.array([[0, 0, 0], [1, 0, 0], [1, np.nan, 0]]), "give a finite number"),
+    ],
+)
+def test_what_is_no_flat_face_is_refused(corners, sentence):
+    with pytest.raises(ValueError, match=sentence):
+        Polygon(corners)
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        lambda: rectangle([0, 0, 0], UP, 0, 1),
+        lambda: rectangle([0, 0, 0], UP, 1, -1),
+        lambda: disc([0, 0, 0], UP, 0),
+        lambda: Disc(np.zeros(3), np.zeros(3), 1.0),
+        lambda: position(0, -1, 0),
+        lambda: unit([np.inf, 0, 0]),
+    ],
+)
+def test_a_face_has_a_size_and_a_direction(wrong):
+    with pytest.raises(ValueError, match=r"give|say"):
+        wrong()
+
+
+@pytest.mark.parametrize("ask", ["contains", "nearest_to"])
+def test_a_face_is_a_polygon_or_a_disc(ask):
+    with pytest.raises(NotImplementedError):
+        getattr(Face(), ask)(np.zeros(3))
+    with pytest.raises(NotImplementedError):
+        Face().corners_round()
+    with pytest.raises(NotImplementedError):
+        Face().turned_over()

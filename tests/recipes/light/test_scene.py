@@ -1,0 +1,274 @@
+"""Facts about what falls where when lamps, boards, flags, windows and a room are put together."""
+
+from __future__ import annotations
+
+import time
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from recipes.light.bounce import bounced, lit_surface
+from recipes.light.geometry import direction, facing, position, rectangle, unit
+from recipes.light.interreflection import later_bounces, sphere_light
+from recipes.light.quadrature import even_nodes
+from recipes.light.scene import (
+    DIRECT,
+    ROOM,
+    ROOM_AGAIN,
+    Blocker,
+    Board,
+    RoomBox,
+    Scene,
+    glowing_face,
+    illuminate,
+    luminance_of,
+)
+from recipes.light.source import Source
+from tests.recipes.light.scenes import AHEAD, UP, a_bulb, a_softbox
+
+HEAD = np.array([0.0, 0.0, 1.55])
+TO_CAMERA = facing(0)
+ROOM_BOX = RoomBox(6.0, 8.0, 3.0, (2.5, 3.0))
+
+
+def a_key(label: str = "key", bearing: float = 45, **changes) -> Source:
+    stands = position(bearing, 1.8, 2.1)
+    return a_softbox(label, at=stands, towards=direction(stands, HEAD), **changes)
+
+
+def a_board(bearing: float = -90, reflectance: float = 0.85, **changes) -> Board:
+    stands = position(bearing, 1.0, 1.4)
+    return Board("board", rectangle(stands, direction(stands, HEAD), 1.0, 2.0), reflectance, **changes)
+
+
+def a_window() -> Source:
+    return glowing_face("window", rectangle([2.5, 0, 1.5], [-1, 0, 0], 1.8, 1.4), 2000.0)
+
+
+def test_flash_and_ambient_are_kept_apart():
+    lit = illuminate(Scene((a_key(), a_window())), HEAD, TO_CAMERA)
+    assert lit.flash_lxs == pytest.approx(float(a_key().light_at(HEAD, TO_CAMERA)))
+    assert lit.ambient_lux == pytest.approx(float(a_window().light_at(HEAD, TO_CAMERA)))
+    assert lit.paths == (DIRECT,)
+
+
+def test_every_path_has_its_name_and_its_amount():
+    scene = Scene((a_key(),), (a_board(),), room=ROOM_BOX)
+    lit = illuminate(scene, HEAD, TO_CAMERA)
+    assert lit.paths == scene.paths == (DIRECT, "board", ROOM, ROOM_AGAIN)
+    assert sum(float(lit.of_path("key", path)) for path in lit.paths) == pytest.approx(float(lit.flash_lxs))
+    assert lit.of_source("key") == pytest.approx(float(lit.flash_lxs))
+    assert min(float(lit.of_path("key", path)) for path in lit.paths) > 0
+
+
+@pytest.mark.parametrize("ask", [lambda lit: lit.of_source("rim"), lambda lit: lit.of_path("key", "mirror")])
+def test_what_is_not_there_is_named_with_what_is(ask):
+    with pytest.raises(KeyError, match=r"there is no .*; the .* are"):
+        ask(illuminate(Scene((a_key(),)), HEAD, TO_CAMERA))
+
+
+def test_lights_add():
+    both = illuminate(Scene((a_key(), a_key("fill", -30)), (a_board(),)), HEAD, TO_CAMERA)
+    each = [
+        illuminate(Scene((light,), (a_board(),)), HEAD, TO_CAMERA) for light in (a_key(), a_key("fill", -30))
+    ]
+    assert both.flash_lxs == pytest.approx(sum(float(lit.flash_lxs) for lit in each), rel=1e-3)
+
+
+@given(st.floats(0.5, 2.0))
+@settings(max_examples=15)
+def test_power_scales_every_path_alike(times):
+    scene = Scene((a_key(),), (a_board(),), room=ROOM_BOX)
+    more = Scene((a_key(flux_lm=5000 * times),), (a_board(),), room=ROOM_BOX)
+    np.testing.assert_allclose(
+        illuminate(more, HEAD, TO_CAMERA).amounts, times * illuminate(scene, HEAD, TO_CAMERA).amounts
+    )
+
+
+def test_a_mirror_image_gives_the_same():
+    from_the_left = illuminate(Scene((a_key(bearing=60),)), HEAD, TO_CAMERA)
+    from_the_right = illuminate(Scene((a_key(bearing=-60),)), HEAD, TO_CAMERA)
+    assert from_the_left.flash_lxs == pytest.approx(float(from_the_right.flash_lxs))
+
+
+def test_a_board_brightens_the_side_that_faces_it():
+    shadow_side = facing(-90)
+    bare = illuminate(Scene((a_key(),)), HEAD, shadow_side)
+    filled = illuminate(Scene((a_key(),), (a_board(),)), HEAD, shadow_side)
+    assert filled.flash_lxs > 1.5 * bare.flash_lxs
+
+
+def test_a_black_back_gives_nothing_and_a_white_back_does():
+    turned = Board("board", a_board().face.turned_over(), 0.85)
+    two_sided = Board("board", a_board().face.turned_over(), 0.0, back_reflectance=0.85)
+    black = illuminate(Scene((a_key(),), (turned,)), HEAD, facing(-90))
+    white = illuminate(Scene((a_key(),), (two_sided,)), HEAD, facing(-90))
+    front = illuminate(Scene((a_key(),), (a_board(),)), HEAD, facing(-90))
+    assert black.of_path("key", "board") == 0
+    assert white.of_path("key", "board") == pytest.approx(float(front.of_path("key", "board")), rel=1e-6)
+
+
+def test_a_board_in_the_beam_is_a_flag_too():
+    in_the_way = Board("flag", rectangle(position(45, 0.9, 1.8), facing(45), 2, 2), 0.05)
+    lit = illuminate(Scene((a_key(),), (in_the_way,)), HEAD, TO_CAMERA)
+    assert lit.of_path("key", DIRECT) == pytest.approx(0.0, abs=1e-9)
+
+
+def test_a_flag_takes_one_light_and_leaves_the_other():
+    flag = Blocker(rectangle(position(45, 0.9, 1.8), facing(45), 1, 1), label="flag")
+    free = illuminate(Scene((a_key(), a_key("fill", -60))), HEAD, TO_CAMERA)
+    flagged = illuminate(Scene((a_key(), a_key("fill", -60)), blockers=(flag,)), HEAD, TO_CAMERA)
+    assert flagged.of_source("key") < 0.05 * free.of_source("key")
+    assert flagged.of_source("fill") == pytest.approx(float(free.of_source("fill")))
+
+
+def test_a_flag_that_shades_everything_from_a_light_leaves_darkness():
+    closed = Blocker(rectangle([0, 0.5, 1.5], AHEAD, 20, 20))
+    lit = illuminate(Scene((a_bulb(at=(0, 2, 1.5)),), blockers=(closed,)), HEAD, TO_CAMERA)
+    assert lit.flash_lxs == 0
+
+
+def test_a_board_agrees_with_the_bounce_alone():
+    lit = illuminate(Scene((a_key(),), (a_board(),)), HEAD, facing(-90))
+    alone = bounced(a_key(), a_board().face, 0.85, HEAD, facing(-90))
+    assert lit.of_path("key", "board") == pytest.approx(float(alone), rel=1e-9)
+
+
+def test_a_board_hides_another_board():
+    hidden = Board("far", rectangle([-2.0, 0, 1.5], [1, 0, 0], 1, 1), 0.9)
+    screen = Board("near", rectangle([-1.0, 0, 1.5], [1, 0, 0], 4, 4), 0.9)
+    lit = illuminate(Scene((a_key(),), (hidden, screen)), HEAD, facing(-90))
+    assert lit.of_path("key", "far") == pytest.approx(0.0, abs=1e-9)
+    assert lit.of_path("key", "near") > 0
+
+
+def test_a_brighter_room_adds_more():
+    dark, grey, white = (
+        float(
+            illuminate(
+                Scene((a_key(),), room=RoomBox(6, 8, 3, (3, 4), rho, rho, (rho,) * 4)), HEAD, TO_CAMERA
+            ).flash_lxs
+        )
+        for rho in (0.0, 0.4, 0.8)
+    )
+    assert dark == pytest.approx(float(illuminate(Scene((a_key(),)), HEAD, TO_CAMERA).flash_lxs))
+    assert dark < grey < white
+
+
+@pytest.mark.parametrize("rho", [0.2, 0.5, 0.8])
+def test_in_a_cube_lit_alike_on_all_sides_later_bounces_are_the_sphere_formula(rho):
+    # The mean over the six directions from the middle; exact only in a sphere.
+    cube = RoomBox(4, 4, 4, (2, 2), rho, rho, (rho,) * 4)
+    lit = illuminate(
+        Scene((a_bulb(at=(0, 0, 2.0)),), room=cube), [0, 0, 2.0], np.vstack([np.eye(3), -np.eye(3)])
+    )
+    later = float(lit.of_path("bulb", ROOM_AGAIN).mean())
+    formula = sphere_light(5000.0, cube.area_m2, rho) - 5000.0 / cube.area_m2 * rho
+    assert later == pytest.approx(formula, rel=0.1)
+
+
+def test_what_a_room_absorbs_is_what_the_lamps_gave():
+    # All bounces: light on each wall times what it does not send back, over all walls.
+    room = RoomBox(5, 6, 3, (2, 3), 0.3, 0.7, (0.5, 0.6, 0.4, 0.2))
+    scene = Scene((a_bulb(at=(0.3, 0.2, 1.4)),), room=room)
+    absorbed = 0.0
+    for _, face, rho in room.surfaces:
+        nodes = even_nodes(face, 8)
+        lit = illuminate(scene, nodes.points + 1e-6 * face.normal, face.normal)
+        absorbed += (1 - rho) * float(lit.flash_lxs @ nodes.areas_m2)
+    assert absorbed == pytest.approx(5000.0, rel=0.02)
+
+
+def test_light_from_boards_reaches_the_room():
+    scene = Scene((a_key(bearing=0),), room=ROOM_BOX)
+    surfaces = [lit_surface(face, rho, scene.sources) for _, face, rho in ROOM_BOX.surfaces]
+    places, normals = HEAD[None, :], TO_CAMERA[None, :]
+    without = later_bounces(ROOM_BOX, surfaces, np.zeros(1)).light_at(places, normals)
+    with_it = later_bounces(ROOM_BOX, surfaces, np.array([1000.0])).light_at(places, normals)
+    assert 0.3 < (with_it - without)[0, 0] / sphere_light(1000.0, ROOM_BOX.area_m2, 0.45) < 3.0
+
+
+def test_the_room_lies_round_the_mark_as_the_camera_sees_it():
+    np.testing.assert_allclose(ROOM_BOX.low, [-3.5, -3.0, 0.0])
+    np.testing.assert_allclose(ROOM_BOX.high, [2.5, 5.0, 3.0])
+    names = [name for name, _, _ in ROOM_BOX.surfaces]
+    assert names == ["floor", "ceiling", "left wall", "right wall", "far wall", "near wall"]
+    middle = np.array([-0.5, 1.0, 1.5])
+    assert all(face.height_over(middle) > 0 for _, face, _ in ROOM_BOX.surfaces)
+    assert sum(face.area_m2 for _, face, _ in ROOM_BOX.surfaces) == pytest.approx(ROOM_BOX.area_m2)
+
+
+def test_mean_reflectance_goes_by_area():
+    assert RoomBox(2, 2, 2, (1, 1), 0.0, 0.6, (0.3,) * 4).mean_reflectance == pytest.approx(0.3)
+
+
+def test_spread_is_the_source_s_on_all_its_paths():
+    lit = illuminate(Scene((a_key(spread_stops=0.2),)), HEAD, TO_CAMERA)
+    assert lit.spread_stops("flash") == pytest.approx(0.2)
+    assert lit.spread_stops("ambient") == 0.0
+
+
+def test_two_lamps_are_surer_together_and_a_room_makes_it_less_sure():
+    two = (a_key(bearing=45, spread_stops=0.2), a_key("fill", -45, spread_stops=0.2))
+    bare = illuminate(Scene(two), HEAD, TO_CAMERA)
+    in_a_room = illuminate(Scene(two, room=ROOM_BOX), HEAD, TO_CAMERA)
+    assert bare.spread_stops("flash") == pytest.approx(0.2 / np.sqrt(2), rel=1e-6)
+    assert bare.spread_stops("flash") < in_a_room.spread_stops("flash") < 0.5
+
+
+def test_shapes_are_kept():
+    places = np.broadcast_to(HEAD, (4, 5, 3))
+    lit = illuminate(Scene((a_key(), a_window()), (a_board(),), room=ROOM_BOX), places, TO_CAMERA)
+    assert lit.amounts.shape == (2, 4, 4, 5)
+    assert lit.flash_lxs.shape == lit.spread_stops("flash").shape == (4, 5)
+
+
+def test_no_light_at_all_is_darkness():
+    lit = illuminate(Scene((), room=ROOM_BOX), HEAD, TO_CAMERA)
+    assert [float(lit.flash_lxs), float(lit.ambient_lux), float(lit.spread_stops("flash"))] == [0, 0, 0]
+
+
+def test_a_matt_surface_looks_as_bright_as_its_light_and_reflectance_say():
+    assert luminance_of(0.5, 100 * np.pi) == pytest.approx(50.0)
+
+
+@pytest.mark.parametrize(
+    ("wrong", "sentence"),
+    [
+        (lambda: Scene((a_key(), a_key())), "the source label 'key' is used twice"),
+        (lambda: Scene((a_key(),), (a_board(), a_board())), "the board label 'board' is used twice"),
+        (
+            lambda: Scene((a_key(),), (Board("room", a_board().face, 0.5),)),
+            "the board label 'room' is used twice",
+        ),
+        (lambda: Scene((a_bulb(at=(9, 0, 1)),), room=ROOM_BOX), r"bulb stands outside the room, at \(9\.00"),
+        (
+            lambda: illuminate(Scene((), room=ROOM_BOX), [0, 0, 4], UP),
+            r"the point \(0\.00, 0\.00, 4\.00\) m lies",
+        ),
+        (lambda: Board("b", a_board().face, 1.1), "reflectance of b is"),
+        (lambda: a_board(back_reflectance=-0.1), "back_reflectance of board"),
+        (lambda: a_board(spread_stops=-1), "spread_stops of board"),
+        (lambda: RoomBox(6, 8, 3, (7, 3)), "distance from the left wall is 7"),
+        (lambda: RoomBox(6, 8, 3, (3, 9)), "distance from the far wall is 9"),
+        (lambda: RoomBox(6, 8, 3, (3, 3), walls=(0.5, 0.5, 1.0, 0.5)), "a wall's reflectance is 1"),
+        (lambda: RoomBox(0, 8, 3, (0, 3)), "width_m is 0"),
+    ],
+)
+def test_a_scene_that_cannot_be_is_refused(wrong, sentence):
+    with pytest.raises(ValueError, match=sentence):
+        wrong()
+
+
+def test_a_studio_full_of_light_is_computed_at_once():
+    # Six lamps, a board and a window on one point; on an idle core a few milliseconds, so the best of five tells.
+    lamps = tuple(a_key(f"lamp {n}", bearing) for n, bearing in enumerate((20, 70, 130, 200, 300)))
+    scene = Scene((*lamps, a_bulb(at=(0, 3, 2.5), towards=unit([0, -1, -0.3])), a_window()), (a_board(),))
+    taken = []
+    for _ in range(5):
+        start = time.perf_counter()
+        illuminate(scene, HEAD, TO_CAMERA)
+        taken.append(time.perf_counter() - start)
+    assert min(taken) < 0.05
