@@ -13,7 +13,7 @@ from recipes.light.recycle import flash_energy_ws
 from recipes.rig.battery import flash_margin, flashes_per_battery, run_time_h, temperature_factor, usable_wh
 from recipes.rig.caution import Hazard, caution
 
-__all__ = ["EXPLANATION", "RESERVE", "check"]
+__all__ = ["EXPLANATION", "RESERVE", "battery_wh", "check"]
 
 RESERVE = 0.1
 """Share of a battery that is kept back: the last tenth is where heads slow down. Common practice, no source."""
@@ -60,8 +60,14 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
             )
         elif isinstance(heads[0].spec, StrobeSpec):
             yield from _flashes(setup, light, heads[0].spec, len(heads), prediction)
-        elif isinstance(heads[0].spec, ContinuousSpec):
+        else:
             yield from _hours(setup, light, heads[0].spec, len(heads))
+
+
+def battery_wh(battery: BatteryState, reserve: float = 0.0) -> float:
+    """What a battery gives at this shoot, in Wh: its rating less what electronics, age, cold and reserve take."""
+    spec = battery.unit.spec
+    return float(usable_wh(spec.capacity_wh, spec.usable_fraction, _health(battery), _cold(battery), reserve))
 
 
 def _flashes(
@@ -124,16 +130,7 @@ def _flashes(
 
 
 def _hours(setup: Setup, light: AssignedLight, spec: ContinuousSpec, heads: int) -> Iterator[Finding]:
-    energy = sum(
-        usable_wh(
-            battery.unit.spec.capacity_wh,
-            battery.unit.spec.usable_fraction,
-            _health(battery),
-            _cold(battery),
-            RESERVE,
-        )
-        for battery in light.batteries
-    )
+    energy = sum(battery_wh(battery, RESERVE) for battery in light.batteries)
     hours = run_time_h(energy, spec.power_w * heads)
     wanted = setup.look.session.frames * setup.look.session.pace_s / 3600.0
     margin = hours - wanted

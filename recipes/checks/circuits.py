@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
-from gear.specs import ContinuousSpec, StrobeSpec
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Status, Working
+from recipes.checks.loads import generator_of, plugged_heads
 from recipes.checks.prediction import Prediction
 from recipes.checks.setup import Circuit, Setup
 from recipes.rig.caution import Hazard, caution
@@ -41,8 +41,8 @@ EXPLANATION = Explanation(
 
 def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
     """One finding a circuit in use; value, limit and margin in VA."""
-    loads = _loads(setup, prediction)
-    if not loads:
+    plugged = [head for head in plugged_heads(setup, prediction) if generator_of(setup, head.circuit) is None]
+    if not plugged:
         return
     circuits = {circuit.name: circuit for circuit in setup.room.circuits} if setup.room else {}
     if not circuits:
@@ -56,34 +56,11 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
         return
     first = next(iter(circuits))
     by_circuit: dict[str, list[Load]] = defaultdict(list)
-    for name, load in loads:
-        by_circuit[name if name in circuits else first].append(load)
+    for head in plugged:
+        by_circuit[head.circuit if head.circuit in circuits else first].append(head.load)
     country = setup.room.country if setup.room else ""
     for name, group in sorted(by_circuit.items()):
         yield _finding(circuits[name], group, country, len(circuits))
-
-
-def _loads(setup: Setup, prediction: Prediction) -> list[tuple[str, Load]]:
-    hours = (setup.ends - setup.starts).total_seconds() / 3600.0 if setup.starts and setup.ends else 0.0
-    found = []
-    for light in setup.lights:
-        setting = prediction.light(light.plan.name).setting_stops
-        for head in light.heads:
-            mains = head.spec.mains
-            if head.spec.supply != "mains" or mains is None:
-                continue
-            if isinstance(head.spec, StrobeSpec):
-                share = 2.0 ** (setting if setting is not None else 0.0)
-                watts = head.spec.energy_ws * share / head.spec.charge_efficiency / setup.look.session.pace_s
-                average = min(
-                    mains.peak_va, mains.idle_va + (watts + head.spec.modelling_lamp_w) / mains.power_factor
-                )
-                found.append((light.circuit, Load(head.tag, average, mains.peak_va, 0.0, mains.inrush_a)))
-            elif isinstance(head.spec, ContinuousSpec):
-                found.append(
-                    (light.circuit, Load(head.tag, mains.peak_va, mains.peak_va, hours, mains.inrush_a))
-                )
-    return found
 
 
 def _finding(circuit: Circuit, loads: list[Load], country: str, circuits: int) -> Finding:

@@ -63,7 +63,7 @@ def _missing(status: Status, about: str, sentence: str, have: int, need: int, re
         sentence=sentence,
         value=float(have),
         limit=float(need),
-        margin=float(have - need),
+        margin=float(have - need) if status == "gap" else None,
         unit="pieces",
         remedies=(Remedy(remedy, action="assign"),),
     )

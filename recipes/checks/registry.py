@@ -10,11 +10,16 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from recipes.checks import (
+    air_travel,
     ambient_blur,
     batteries,
     boom_balance,
+    cable_drop,
     camera_range,
+    case_weight,
     ceiling,
+    channels,
+    charging,
     circuits,
     colour,
     companions,
@@ -24,6 +29,7 @@ from recipes.checks import (
     flicker,
     framing,
     freeze,
+    generator,
     headroom,
     heat,
     lamp_heat,
@@ -31,6 +37,7 @@ from recipes.checks import (
     placement,
     power_range,
     recycle,
+    room_to_move,
     stand_height,
     stand_load,
     sun_on_mark,
@@ -74,9 +81,13 @@ CHECKS: tuple[Check, ...] = tuple(
         framing,
         lens_fit,
         depth_of_field,
+        room_to_move,
         colour,
         batteries,
+        charging,
         circuits,
+        cable_drop,
+        generator,
         stand_load,
         stand_height,
         boom_balance,
@@ -84,8 +95,11 @@ CHECKS: tuple[Check, ...] = tuple(
         ceiling,
         wind,
         lamp_heat,
+        channels,
         unit_state,
         companions,
+        air_travel,
+        case_weight,
     )
 )
 

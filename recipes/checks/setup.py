@@ -189,6 +189,8 @@ class Setup:
     """Other shoots at the same time in the same building: (radio system, channel, whose)."""
     hours_until_next_shoot: float | None = None
     travels_by_air: bool = False
+    travellers: int = 1
+    """How many people share the batteries out among them in the air."""
 
     @property
     def units(self) -> tuple[Unit[SpecSheet], ...]:

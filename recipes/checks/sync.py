@@ -24,7 +24,7 @@ from recipes.light.sync import (
 __all__ = ["EXPLANATION", "check", "delay_s"]
 
 TIGHT_SHARE = 0.05
-"""Less than a twentieth of the window to spare is tight: delays and curtains differ so much. Common practice, no source."""
+"""Less than a twentieth of the window to spare is tight: delays differ by as much. Common practice, no source."""
 
 EXPLANATION = Explanation(
     name="sync",

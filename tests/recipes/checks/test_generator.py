@@ -1,0 +1,65 @@
+"""Facts about generators. Practice loads one to 80 % (common practice, no source)."""
+
+from __future__ import annotations
+
+import pytest
+
+from recipes.checks.generator import check
+from recipes.checks.setup import Circuit
+from tests.recipes.checks.setups import (
+    a_look,
+    a_mains_strobe,
+    a_panel,
+    a_plan,
+    a_prediction,
+    a_room,
+    a_setup,
+    a_unit,
+    packed,
+)
+
+
+def only(findings):
+    (finding,) = findings
+    return finding
+
+
+def outdoors(rated_va, *heads, plan=None, **generator):
+    return a_setup(
+        a_look(plan or a_plan()),
+        heads=heads or (a_mains_strobe(),),
+        room=a_room(outdoors=True),
+        packed=packed(a_unit("generator", "GN-1", rated_va=rated_va, **generator)),
+    )
+
+
+@pytest.mark.parametrize(
+    ("rated_va", "limit", "status"),
+    # 0.8 of the rating against one head of 1000 VA at its peak.
+    [(2000.0, 1600.0, "ok"), (1300.0, 1040.0, "tight"), (1200.0, 960.0, "gap")],
+)
+def test_the_windings_carry_every_peak_at_once(rated_va, limit, status):
+    finding = only(check(outdoors(rated_va), a_prediction()))
+    assert (finding.status, finding.limit, finding.unit) == (status, pytest.approx(limit), "VA")
+    assert "exhaust" in finding.caution
+
+
+def test_the_engine_carries_the_average_of_burning_lights():
+    # 0.8 · 2000 · 0.5 = 800 W against 1000 VA without a break.
+    panel = a_panel(mains={"peak_va": 1000})
+    setup = outdoors(2000.0, panel, plan=a_plan(source="continuous"), power_factor=0.5)
+    finding = only(check(setup, a_prediction()))
+    assert (finding.status, finding.unit, finding.margin) == ("gap", "W", pytest.approx(-200.0))
+
+
+def test_in_a_room_with_circuits_only_heads_that_name_it_hang_on_it():
+    room = a_room(circuits=(Circuit("A", 230.0, 16.0),))
+    generator = packed(a_unit("generator", "GN-1", rated_va=3000))
+    on_the_wall = a_setup(heads=(a_mains_strobe(),), room=room, packed=generator)
+    assert list(check(on_the_wall, a_prediction())) == []
+    on_it = a_setup(heads=(a_mains_strobe(),), room=room, packed=generator, units={"circuit": "GN-1"})
+    assert only(check(on_it, a_prediction())).about == "GN-1"
+
+
+def test_without_a_generator_there_is_no_question():
+    assert list(check(a_setup(heads=(a_mains_strobe(),)), a_prediction())) == []
