@@ -17,10 +17,11 @@ from gear.access import declares
 from gear.errors import FieldProblem, Gone, Invalid
 from recipes.look import MOST_CHARACTERS, Look, LookError, parse_look
 from recipes.records.compare import compare, exposure_change, summary
+from recipes.records.merge import Conflict
 from recipes.records.models import Recipe, Revision
 from recipes.records.queries import a_recipe, a_revision, recipes, revisions
 from recipes.records.services import NeedsMerge, save_revision, stored, write_recipe
-from recipes.records.words import value_in_words, where_in_words
+from recipes.records.words import values_in_words, where_in_words
 
 __all__ = ["Comparison", "RecipeList", "RecipeOne", "RevisionList", "RevisionOne"]
 
@@ -279,18 +280,19 @@ def _merge_body(needs: NeedsMerge) -> dict[str, Any]:
         "problems": [],
         "head": needs.head.number,
         "merged": needs.merge.document,
-        "conflicts": [
-            {
-                "path": conflict.key,
-                "where": where_in_words(conflict.path),
-                **{
-                    name: value_in_words(conflict.path, getattr(conflict, name))
-                    for name in ("base", "theirs", "mine")
-                },
-            }
-            for conflict in needs.merge.conflicts
-        ],
+        "conflicts": [_conflict(conflict) for conflict in needs.merge.conflicts],
         "theirs": compare(needs.base.look, needs.head.look),
+    }
+
+
+def _conflict(conflict: Conflict) -> dict[str, str]:
+    base, theirs, mine = values_in_words(conflict.path, conflict.base, conflict.theirs, conflict.mine)
+    return {
+        "path": conflict.key,
+        "where": where_in_words(conflict.path),
+        "base": base,
+        "theirs": theirs,
+        "mine": mine,
     }
 
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from recipes.look import Look
 from recipes.records.tree import MISSING, OneOf, Path, as_tree, pointer
-from recipes.records.words import stops, value_in_words, where_in_words
+from recipes.records.words import stops, value_in_words, values_in_words, where_in_words
 
 __all__ = ["Difference", "compare", "exposure_change", "summary"]
 
@@ -61,11 +61,12 @@ def _differences(path: Path, old: Any, new: Any, before: Look, after: Look) -> I
                 pointer(path), f"Order of {path[-1]}", ", ".join(old), ", ".join(new), "changes no light"
             )
     elif old != new:
+        was, is_now = values_in_words(path, old, new)
         yield Difference(
             pointer(path),
             where_in_words(path),
-            value_in_words(path, old),
-            value_in_words(path, new),
+            was,
+            is_now,
             _effect(path, old, new, before, after),
         )
 

@@ -23,7 +23,7 @@ from recipes.records.queries import draft_of
 from recipes.records.services import NeedsMerge
 from recipes.records.steps import STEPS
 from recipes.records.typed import read
-from recipes.records.words import value_in_words, where_in_words
+from recipes.records.words import values_in_words, where_in_words
 
 
 @declares("recipe", "change")
@@ -68,9 +68,7 @@ def _show_merge(
         (
             conflict,
             where_in_words(conflict.path),
-            value_in_words(conflict.path, conflict.base),
-            value_in_words(conflict.path, conflict.theirs),
-            value_in_words(conflict.path, conflict.mine),
+            *values_in_words(conflict.path, conflict.base, conflict.theirs, conflict.mine),
         )
         for conflict in needs.merge.conflicts
     ]

@@ -15,6 +15,7 @@ __all__ = [
     "side_of_camera",
     "stops",
     "value_in_words",
+    "values_in_words",
     "where_in_words",
 ]
 
@@ -167,49 +168,71 @@ def _name_of(document: Any, group: str, index: int) -> str:
         return f"number {index + 1}"
 
 
-def value_in_words(path: Path, value: Any) -> str:
-    """The value at a path, with its unit."""
+def values_in_words(path: Path, *values: Any) -> tuple[str, ...]:
+    """Several values at one path. Where two that differ would read the same, all come in all their digits."""
+    said = tuple(value_in_words(path, value) for value in values)
+    for place, (value, words) in enumerate(zip(values, said, strict=True)):
+        if any(words == said[other] and value != values[other] for other in range(place)):
+            return tuple(value_in_words(path, one, exact=True) for one in values)
+    return said
+
+
+def value_in_words(path: Path, value: Any, exact: bool = False) -> str:
+    """The value at a path, with its unit; with ``exact`` figures in all their digits, not as people say them."""
     field = path[-1] if path else ""
     if value is MISSING or value is None:
         return "not there"
     if isinstance(value, OneOf):
-        return _one_of(value)
+        return _one_of(value, exact)
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, (int, float)):
-        return _figure(field, value)
+        return _figure(field, value, exact)
     if isinstance(value, str):
         return _VALUES.get(value, value) if field in ("series", "reading") else value or "empty"
     if isinstance(value, dict):
         inner = (
-            f"{_FIELDS.get(key, key.replace('_', ' '))} {value_in_words((*path, key), child)}"
+            f"{_FIELDS.get(key, key.replace('_', ' '))} {value_in_words((*path, key), child, exact)}"
             for key, child in value.items()
             if child not in ({}, [], "", False)
         )
         return ", ".join(inner) or "there"
-    return "; ".join(value_in_words(path, item) for item in value) or "none"
+    return "; ".join(value_in_words(path, item, exact) for item in value) or "none"
 
 
-def _figure(field: str, value: float) -> str:
-    shown = placement(value) if field in _SIGNED else number(value)
+def _figure(field: str, value: float, exact: bool = False) -> str:
+    if exact:
+        shown = _all_digits(value, signed=field in _SIGNED)
+    else:
+        shown = placement(value) if field in _SIGNED else number(value)
     for ending, unit in _UNITS:
         if field.endswith(ending):
             return f"{shown}{'' if unit == '°' else ' '}{unit}"
     return shown
 
 
-def _one_of(value: OneOf) -> str:
+def _all_digits(value: float, signed: bool) -> str:
+    return f"{'+' if signed and value > 0 else ''}{value!r}".replace("-", "−")
+
+
+def _one_of(value: OneOf, exact: bool) -> str:
+    if value.form == "triple":
+        said = value.value
+        return f"{said['aperture']} at {said['shutter']}, ISO {said['iso']}{_in_series(said, exact)}"
+    shown = _all_digits(value.value, signed=value.form in _SIGNED) if exact else number(value.value)
     match value.form:
         case "ev100":
-            return f"EV {number(value.value)} at ISO 100"
+            return f"EV {shown} at ISO 100"
         case "lux":
-            return f"{number(value.value)} lx"
+            return f"{shown} lx"
         case "cd_m2":
-            return f"{number(value.value)} cd/m²"
-        case "triple":
-            said = value.value
-            return f"{said['aperture']} at {said['shutter']}, ISO {said['iso']}"
+            return f"{shown} cd/m²"
         case "lift_stops":
-            return f"{placement(value.value)} stops above the ambient"
+            return f"{shown if exact else placement(value.value)} stops above the ambient"
         case _:
-            return f"{placement(value.value)} stops with everything else dark"
+            return f"{shown if exact else placement(value.value)} stops with everything else dark"
+
+
+def _in_series(triple: dict[str, str], exact: bool) -> str:
+    """The series matters where it is another than usual, and where two readings differ in nothing else."""
+    return f" ({_VALUES[triple['series']]})" if exact or triple["series"] != "third" else ""
