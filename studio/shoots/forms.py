@@ -142,7 +142,7 @@ class NewShootForm(ShootForm):
     """The same with recipes in order and how firmly it is asked."""
 
     state = forms.ChoiceField(
-        label="How firmly",
+        label="It starts as",
         choices=[
             ("hold", "Hold: blocks its units, ends by itself"),
             ("enquiry", "Enquiry: notes the units, blocks nobody"),
