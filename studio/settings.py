@@ -29,6 +29,7 @@ CSRF_TRUSTED_ORIGINS = env.list("FULLSTOP_ORIGINS", default=[])
 
 INSTALLED_APPS = [
     "studio.people",
+    "studio.once",
     "gear.catalogue",
     "gear.inventory",
     "gear.booking",
@@ -53,6 +54,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "studio.web.refusals.BodyLimit",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -61,6 +63,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "studio.web.refusals.RefusalPages",
+    "studio.once.middleware.OnceOnly",
 ]
 
 ROOT_URLCONF = "studio.urls"
@@ -145,6 +148,7 @@ CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
     "sweep-stale-readiness": {"task": "studio.readiness.tasks.sweep", "schedule": 60.0},
+    "forget-kept-answers": {"task": "studio.once.tasks.forget", "schedule": 24 * 3600.0},
 }
 
 REST_FRAMEWORK = {
@@ -167,6 +171,10 @@ SPECTACULAR_SETTINGS = {
     "VERSION": "1",
     "OAS_VERSION": "3.1.0",  # spec sheets and looks publish JSON Schema 2020-12, which 3.0 cannot hold
     "SERVE_INCLUDE_SCHEMA": False,
+    "POSTPROCESSING_HOOKS": [
+        "drf_spectacular.hooks.postprocess_schema_enums",
+        "studio.once.schema.with_the_key",
+    ],
     "SERVE_PERMISSIONS": ["rest_framework.permissions.AllowAny"],
 }
 

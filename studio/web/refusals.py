@@ -5,14 +5,37 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from rest_framework.response import Response
 from rest_framework.views import exception_handler
 
 from gear.errors import Invalid, Refusal
 
-__all__ = ["RefusalPages", "api_refusal", "refusal_body"]
+__all__ = ["BodyLimit", "RefusalPages", "TooLarge", "api_refusal", "refusal_body"]
+
+
+class BodyLimit:
+    """Refuses a body that is too large before anything reads it; DRF reads JSON bodies whatever their size."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        length = request.META.get("CONTENT_LENGTH") or "0"
+        if length.isdigit() and int(length) > settings.DATA_UPLOAD_MAX_MEMORY_SIZE:
+            megabytes = settings.DATA_UPLOAD_MAX_MEMORY_SIZE // 2**20
+            sentence = f"This is more than {megabytes} MB at once; send it in smaller parts."
+            return JsonResponse(refusal_body(TooLarge(sentence)), status=TooLarge.status)
+        return self.get_response(request)
+
+
+class TooLarge(Refusal):
+    """More than the service takes at once."""
+
+    status = 413
+    code = "too-large"
 
 
 class RefusalPages:

@@ -56,3 +56,13 @@ def test_it_shows_without_the_database(view: Callable[[HttpRequest], object], wo
 def test_a_visitor_at_an_unknown_address_gets_the_page_too() -> None:
     request = RequestFactory().get("/x")
     assert "There is nothing at this address" in defaults.page_not_found(request, Http404()).content.decode()
+
+
+@pytest.mark.django_db
+def test_a_body_that_is_too_large_is_refused_before_it_is_read(signed_in: SignIn) -> None:
+    client = signed_in("manager")
+    answer = client.post(
+        "/api/recipes/", b"{}", content_type="application/json", headers={"Content-Length": str(11 * 2**20)}
+    )
+    assert answer.status_code == 413
+    assert answer.json()["sentence"] == "This is more than 10 MB at once; send it in smaller parts."
