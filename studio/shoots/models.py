@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from django.conf import settings
+from django.contrib.postgres.functions import RandomUUID
 from django.db import models
 from django.db.models.constraints import Deferrable
+from django.db.models.functions import Now
 
 from gear.booking.models import Booking
 from gear.inventory.models import Unit
@@ -25,7 +27,14 @@ class Shoot(models.Model):
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
     )
     notes = models.TextField(blank=True)
+    uid = models.UUIDField(
+        db_default=RandomUUID(),
+        unique=True,
+        editable=False,
+        help_text="its name in calendars, the same for ever and everywhere",
+    )
     version = models.PositiveIntegerField(default=1)
+    updated_at = models.DateTimeField(auto_now=True, db_default=Now())
 
     class Meta:
         ordering = ["booking__starts_at", "id"]
