@@ -22,6 +22,9 @@ from recipes.quantity import Array, above_zero, finite
 __all__ = ["FloorGrid", "LightMap", "RoomToMove", "light_map", "room_to_move"]
 
 _DARK = 1e-12
+_AS_GOOD_AS_ON_IT = 1e-9
+
+Corner = tuple[float, float, float]
 
 
 @dataclass(frozen=True)
@@ -105,6 +108,7 @@ def light_map(scene: Scene, grid: FloorGrid, height_m: float, facing: ArrayLike,
     Parameters: height of the receivers in m, the unit vector (3,) they face, shutter time in s. What the room adds is
     soft, so it is computed on every fourth point and carried to the others.
     """
+    above_zero("time_s", time_s)
     x, y = grid.x_m, grid.y_m
     total = _exposure(illuminate(_without_room(scene), _points(x, y, height_m), facing), time_s)
     if scene.room is not None:
@@ -134,9 +138,7 @@ def room_to_move(
 
 
 def _exposure(lit: Illumination, time_s: float, from_path: int = 0) -> Array:
-    weights = np.array(
-        [float(above_zero("time_s", time_s)) if s.kind == "ambient" else 1.0 for s in lit.sources]
-    )
+    weights = np.array([time_s if source.kind == "ambient" else 1.0 for source in lit.sources])
     return np.asarray(np.einsum("s,sp...->...", weights, lit.amounts[:, from_path:]))
 
 
@@ -154,7 +156,12 @@ def _every_fourth(values: Array) -> Array:
 
 
 def _area_between(x: Array, y: Array, values: Array, low: float, high: float) -> MultiPolygon:
-    """Cells that lie inside go as whole runs; those that a level crosses are cut, as two triangles each."""
+    """Cells that lie inside go as whole runs; those that a level crosses are cut, as two triangles each.
+
+    A corner within a hair of a level is put on it: a sliver thinner than the digits of its corners has no outline.
+    """
+    for level in (low, high):
+        values = np.where(np.abs(values - level) < _AS_GOOD_AS_ON_IT, level, values)
     corners = np.stack([values[:-1, :-1], values[:-1, 1:], values[1:, 1:], values[1:, :-1]])
     least, most = corners.min(axis=0), corners.max(axis=0)
     whole = (least >= low) & (most <= high)
@@ -170,7 +177,7 @@ def _area_between(x: Array, y: Array, values: Array, low: float, high: float) ->
             cut = _clipped(_clipped(list(triangle), low, above=True), high, above=False)
             if len(cut) >= 3:
                 pieces.append(Polygon([corner[:2] for corner in cut]))
-    joined = shapely.union_all(pieces, grid_size=1e-9)
+    joined = shapely.union_all(pieces)
     areas = [
         part for part in getattr(joined, "geoms", [joined]) if isinstance(part, Polygon) and not part.is_empty
     ]
@@ -187,19 +194,22 @@ def _runs(x: Array, y: Array, whole: np.ndarray[tuple[int, ...], np.dtype[np.boo
     return found
 
 
-def _clipped(
-    corners: list[tuple[float, float, float]], level: float, above: bool
-) -> list[tuple[float, float, float]]:
+def _clipped(corners: list[Corner], level: float, above: bool) -> list[Corner]:
     """The part of a triangle, or of what is left of it, that lies above or below a level of its third coordinate."""
     if not np.isfinite(level):
         return corners
-    kept: list[tuple[float, float, float]] = []
+    kept: list[Corner] = []
     for start, end in zip(corners, corners[1:] + corners[:1], strict=True):
         start_in = start[2] >= level if above else start[2] <= level
         end_in = end[2] >= level if above else end[2] <= level
         if start_in:
             kept.append(start)
         if start_in != end_in:
-            part = (level - start[2]) / (end[2] - start[2])
-            kept.append((start[0] + part * (end[0] - start[0]), start[1] + part * (end[1] - start[1]), level))
+            kept.append(_crossing(min(start, end), max(start, end), level))
     return kept
+
+
+def _crossing(start: Corner, end: Corner, level: float) -> Corner:
+    """Where the edge meets the level. Neighbours give its ends in one order, so they find the very same point."""
+    part = (level - start[2]) / (end[2] - start[2])
+    return start[0] + part * (end[0] - start[0]), start[1] + part * (end[1] - start[1]), level

@@ -21,6 +21,7 @@ from typing import Literal, Protocol
 
 import numpy as np
 from scipy.interpolate import PchipInterpolator
+from scipy.optimize import brentq
 
 from recipes.light.apex import MeterProfile
 from recipes.light.emission import Emission
@@ -172,9 +173,12 @@ class OutputCurve:
         if self.is_nominal:
             return self.settings_stops[0] + output - self.output_stops[0]
         wanted = self._inside("output", output, self.output_stops)
-        if wanted == self.output_stops[-1]:
-            return self.settings_stops[-1]
-        return float(self._curve.solve(wanted, extrapolate=False)[0])
+        low, high = self.settings_stops[0], self.settings_stops[-1]
+        if wanted <= self.output_stops[0] + _DUST:
+            return low
+        if wanted >= self.output_stops[-1] - _DUST:
+            return high
+        return float(brentq(lambda setting: float(self._curve(setting)) - wanted, low, high, xtol=1e-12))
 
     @staticmethod
     def _inside(what: str, value: float, table: tuple[float, ...]) -> float:

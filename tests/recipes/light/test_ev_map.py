@@ -1,0 +1,146 @@
+"""Facts about maps of light over the floor and the room to move in."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import Point, box
+
+from recipes.light.ev_map import FloorGrid, LightMap, light_map, room_to_move
+from recipes.light.geometry import direction, facing, position
+from recipes.light.scene import Board, RoomBox, Scene, illuminate
+from tests.recipes.light.scenes import a_bulb, a_softbox
+from tests.recipes.light.test_scene import a_window
+
+HEAD_M = 1.55
+TO_CAMERA = facing(0)
+GRID = FloorGrid(-1.5, 1.5, -2.0, 1.0, 0.1)
+
+
+def a_hill(steps: int = 81) -> LightMap:
+    """Light that falls by the square of the distance from the mark, in stops."""
+    x = np.linspace(-1, 1, steps)
+    return LightMap(x, x, -(x[None, :] ** 2 + x[:, None] ** 2))
+
+
+def a_key():
+    stands = position(30, 1.8, 2.1)
+    return a_softbox(at=stands, towards=direction(stands, [0, 0, HEAD_M]))
+
+
+def test_the_area_within_a_level_is_the_circle_that_it_should_be():
+    area = a_hill().between(-0.25, np.inf)
+    assert area.area == pytest.approx(np.pi * 0.25, rel=2e-3)
+    assert area.geoms[0].hausdorff_distance(Point(0, 0).buffer(0.5, 256)) < 0.02
+
+
+def test_a_ring_has_its_hole():
+    ring = a_hill().between(-0.49, -0.09)
+    assert ring.area == pytest.approx(np.pi * (0.49 - 0.09), rel=5e-3)
+    assert len(ring.geoms[0].interiors) == 1
+
+
+@given(st.floats(-1.9, -0.05), st.floats(-1.9, -0.05))
+@settings(max_examples=25)
+def test_bands_fit_together_without_gap_or_overlap(first, second):
+    low, high = sorted([first, second])
+    hill = a_hill(21)
+    parts = [hill.between(-np.inf, low), hill.between(low, high), hill.between(high, np.inf)]
+    assert sum(part.area for part in parts) == pytest.approx(4.0, rel=1e-6)
+
+
+def test_a_level_nobody_reaches_holds_nothing():
+    assert a_hill().between(1.0, 2.0).is_empty
+
+
+def test_contours_shrink_as_the_level_rises():
+    areas = [area.area for area in a_hill().contours([-1.0, -0.5, -0.1])]
+    assert areas == sorted(areas, reverse=True)
+    assert len(set(areas)) == 3
+
+
+@given(st.floats(-1, 1), st.floats(-1, 1))
+def test_a_straight_slope_is_read_exactly(x, y):
+    axis = np.linspace(-1, 1, 5)
+    slope = LightMap(axis, axis, 2 * axis[None, :] + 3 * axis[:, None])
+    assert slope.at(x, y) == pytest.approx(2 * x + 3 * y, abs=1e-9)
+
+
+def test_a_map_says_at_each_point_what_the_scene_says():
+    scene = Scene((a_key(), a_window()))
+    found = light_map(scene, GRID, HEAD_M, TO_CAMERA, 1 / 125)
+    lit = illuminate(scene, [GRID.x_m[3], GRID.y_m[7], HEAD_M], TO_CAMERA)
+    expected = np.log2(float(lit.flash_lxs) + float(lit.ambient_lux) / 125)
+    assert found.stops.shape == (len(GRID.y_m), len(GRID.x_m)) == (31, 31)
+    assert found.stops[7, 3] == pytest.approx(expected)
+
+
+def test_what_the_room_adds_is_carried_from_every_fourth_point():
+    room = RoomBox(6, 8, 3, (3, 4))
+    board = Board("board", a_softbox(at=(-1.0, 0, 1.4), towards=(1, 0, 0)).emitter, 0.85)
+    scene = Scene((a_key(), a_window()), (board,), room=room)
+    found = light_map(scene, GRID, HEAD_M, TO_CAMERA, 1 / 125)
+    for row, column in ((7, 5), (18, 22), (30, 29)):
+        lit = illuminate(scene, [GRID.x_m[column], GRID.y_m[row], HEAD_M], TO_CAMERA)
+        exact = np.log2(float(lit.flash_lxs) + float(lit.ambient_lux) / 125)
+        assert found.stops[row, column] == pytest.approx(exact, abs=0.03)
+
+
+def test_where_no_light_falls_it_is_dark_and_the_rest_still_has_an_outline():
+    one_side = Scene((a_softbox(at=(0, 0.05, HEAD_M), towards=(0, -1, 0)),))
+    found = light_map(one_side, GRID, HEAD_M, TO_CAMERA, 1 / 125)
+    assert np.isneginf(found.stops[-1, 0])
+    lit = found.between(0.0, np.inf)
+    assert 0 < lit.area < 9
+    assert found.at(0.0, 0.9) < -100
+
+
+def test_a_wider_tolerance_gives_more_room():
+    found = light_map(Scene((a_key(),)), GRID, HEAD_M, TO_CAMERA, 1 / 125)
+    tight, loose = room_to_move(found, 0.1), room_to_move(found, 0.3)
+    assert 0 < tight.area_m2 < loose.area_m2
+    assert tight.round_mark.buffer(1e-9).contains(Point(0, 0))
+    assert loose.everywhere.area >= loose.area_m2
+
+
+def test_a_lamp_further_away_gives_more_room():
+    near, far = (
+        room_to_move(
+            light_map(Scene((a_bulb(at=(0, distance, HEAD_M)),)), GRID, HEAD_M, TO_CAMERA, 1 / 125), 0.1
+        ).area_m2
+        for distance in (2.0, 6.0)
+    )
+    assert far > 2 * near
+
+
+def test_along_the_axis_of_a_lamp_the_room_is_what_the_inverse_square_law_says():
+    # ±0.1 stop at 2 m is 2 m · (2^0.05 - 2^-0.05).
+    found = light_map(Scene((a_bulb(at=(0, 2.0, HEAD_M)),)), GRID, HEAD_M, TO_CAMERA, 1 / 125)
+    strip = room_to_move(found, 0.1).round_mark
+    _, low, _, high = strip.intersection(box(-0.005, -2, 0.005, 1)).bounds
+    assert high - low == pytest.approx(2.0 * (2**0.05 - 2**-0.05), rel=0.03)
+
+
+def test_an_area_that_runs_off_the_grid_says_so():
+    hill = a_hill()
+    assert room_to_move(hill, 0.3).reaches_edge is False
+    assert room_to_move(hill, 1.5).reaches_edge is True
+
+
+@pytest.mark.parametrize(
+    ("wrong", "sentence"),
+    [
+        (lambda: FloorGrid(1, 1, 0, 1, 0.1), "no width or no depth"),
+        (lambda: FloorGrid(0, 1, 2, 1, 0.1), "no width or no depth"),
+        (lambda: FloorGrid(0, 1, 0, 1, 0), "spacing_m is 0"),
+        (lambda: FloorGrid(0, float("nan"), 0, 1, 0.1), "x_to_m is nan"),
+        (lambda: room_to_move(a_hill(), 0), "tolerance_stops is 0"),
+        (lambda: room_to_move(a_hill(), 0.1, (5.0, 0.0)), "out of bounds"),
+        (lambda: light_map(Scene((a_key(),)), GRID, HEAD_M, TO_CAMERA, 0), "time_s is 0"),
+    ],
+)
+def test_a_map_that_cannot_be_is_refused(wrong, sentence):
+    with pytest.raises(ValueError, match=sentence):
+        wrong()
