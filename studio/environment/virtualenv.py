@@ -140,9 +140,9 @@ def _fits(venv: Path, name: str) -> bool:
 
 def _is_sound(venv: Path, stamp: dict[str, str]) -> bool:
     """Can the folder be built upon, or must it be made anew? A foreign environment is built upon when its pip runs."""
-    if stamp.get("state") == "building" or not _python(venv).exists():
+    if not _python(venv).exists():
         return False
-    if stamp:
+    if stamp:  # one that says "building" names no interpreter
         return stamp.get("interpreter") == _interpreter(venv)
     tried = subprocess.run([str(_python(venv)), "-I", "-m", "pip", "--version"], capture_output=True)
     return tried.returncode == 0
