@@ -57,8 +57,8 @@ def units_by_freedom(
 ) -> QuerySet[Unit]:
     """Units in service with ``taken_until``: when the latest promise that starts before the asked time ends.
 
-    A unit without one was taken until long ago. Only the latest matters: promises of one unit never overlap, so an earlier one ended before it began. The index on
-    (unit, start, end) answers that with one row a unit.
+    A unit without one was taken until long ago. Only the latest matters: promises of one unit never overlap, so an
+    earlier one ended before it began. The index on (unit, start, end) answers that with one row a unit.
     """
     units = Unit.objects.filter(condition=Condition.READY).select_related("gear_type")
     if kinds:
