@@ -85,14 +85,18 @@ def _seen(unit: Unit) -> UnitSeen:
 
 
 def _swap_remedy(light: str, one: Substitute) -> Remedy:
-    costs = [f"{one.margin_stops:.1f} stops left"]
+    costs = []
     if one.mass_kg:
-        costs.append(f"{one.mass_kg:+.1f} kg on the stand")
+        costs.append(f"{one.mass_kg:+.1f} kg on the stand".replace("-", "−"))
+    if one.unit.spec.supply == "mains":
+        costs.append("it runs on mains")
+    elif one.unit.spec.battery_fit:
+        costs.append(f"it takes a {one.unit.spec.battery_fit} battery")
     if one.estimated:
         costs.append("its output is only estimated")
     return Remedy(
         f"Use {one.unit.tag} ({one.unit.type_name}) for {light}: it is free, and would stand at "
-        f"{power_range.setting_words(min(one.wanted_stops, 0.0))}.",
+        f"{power_range.setting_words(min(one.wanted_stops, 0.0))} with {one.margin_stops:.1f} stops to spare.",
         action="swap_unit",
         arguments=(("light", light), ("job", Job.HEAD.value), ("number", "1"), ("unit", one.unit.tag)),
         costs="; ".join(costs),
@@ -102,7 +106,7 @@ def _swap_remedy(light: str, one: Substitute) -> Remedy:
 def _camera_remedy(setup: Setup, change: CameraChange) -> Remedy:
     before = setup.look.camera
     said = [
-        f"{name} {was} → {now}"
+        f"{'ISO' if name == 'iso' else name} {was} → {now}"
         for (name, now), was in zip(
             change.changed, (before.aperture, before.shutter, before.iso), strict=True
         )
@@ -118,5 +122,5 @@ def _camera_remedy(setup: Setup, change: CameraChange) -> Remedy:
         f"Set the camera otherwise: {', '.join(said)}. Every zone then lies inside its target.",
         action="change_camera",
         arguments=change.changed,
-        costs=f"{costs}; ambient {ambient:+.1f} stops, flash {change.gain_stops:+.1f}",
+        costs=f"{costs}; ambient {ambient:+.1f} stops, flash {change.gain_stops:+.1f}".replace("-", "−"),
     )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
@@ -12,7 +11,7 @@ from rest_framework.views import APIView
 
 from gear.access import declares
 from studio.readiness.light_maps import MapAsked, map_of
-from studio.readiness.queries import readiness_of, recipe_at
+from studio.readiness.queries import readiness_of, recipe_at, shoot_at
 from studio.readiness.services import check_shoots
 from studio.shoots.models import Shoot
 
@@ -72,11 +71,11 @@ class ShootReadiness(APIView):
 
     @extend_schema(responses=ReadinessSerializer, operation_id="shoot_readiness")
     def get(self, request: Request, pk: int) -> Response:
-        return self._answer(get_object_or_404(Shoot, pk=pk))
+        return self._answer(shoot_at(pk))
 
     @extend_schema(request=None, responses=ReadinessSerializer, operation_id="shoot_readiness_run")
     def post(self, request: Request, pk: int) -> Response:
-        shoot = get_object_or_404(Shoot, pk=pk)
+        shoot = shoot_at(pk)
         check_shoots([shoot])
         return self._answer(shoot)
 

@@ -30,10 +30,7 @@ def mend(
         raise StaleEdit(
             "The figures have changed since this was computed, so nothing was done. Look at the readiness again."
         )
-    try:
-        remedy = one.findings[int(finding_number)]["remedies"][int(remedy_number)]
-    except (ValueError, IndexError):
-        raise Gone("This remedy is not known any more; look at the readiness again.") from None
+    remedy = _remedy(one.findings, finding_number, remedy_number)
     arguments = dict(remedy["arguments"])
     match remedy["action"]:
         case "swap_unit":
@@ -50,6 +47,17 @@ def mend(
             return _change_camera(one.shoot_recipe, arguments, by)
         case _:
             raise Conflict("This remedy is done by hand; its sentence says how.")
+
+
+def _remedy(findings: list[dict[str, Any]], finding_number: str, remedy_number: str) -> dict[str, Any]:
+    """The remedy at these places, which come from a form. Raises `Gone`."""
+    places = [int(n) for n in (finding_number, remedy_number) if n.isascii() and n.isdigit() and len(n) < 6]
+    try:
+        finding, remedy = places
+        found: dict[str, Any] = findings[finding]["remedies"][remedy]
+    except (ValueError, IndexError):
+        raise Gone("This remedy is not known any more; look at the readiness again.") from None
+    return found
 
 
 def _change_camera(shoot_recipe: ShootRecipe, arguments: dict[str, str], by: Any) -> str:

@@ -4,21 +4,20 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
 from gear.access import declares
 from gear.booking.wall_time import say_period
-from gear.errors import Refusal
+from gear.errors import Gone, Refusal
 from recipes.checks.registry import explanation, explanations
 from studio.drawings.floor_plan import floor_plan
 from studio.readiness.drawings import drawings_of, scene_of
 from studio.readiness.forms import MapForm
 from studio.readiness.light_maps import MapAsked, map_of, with_contours
 from studio.readiness.mending import mend
-from studio.readiness.queries import readiness_of, recipe_at
+from studio.readiness.queries import readiness_of, recipe_at, shoot_at
 from studio.readiness.services import check_shoots
-from studio.shoots.models import Shoot
 
 __all__ = ["check_now", "how_it_works", "how_one_works", "light_map", "mend_finding", "shoot_readiness"]
 
@@ -26,7 +25,7 @@ __all__ = ["check_now", "how_it_works", "how_one_works", "light_map", "mend_find
 @declares("readiness", "read")
 def shoot_readiness(request: HttpRequest, pk: int) -> HttpResponse:
     """Each recipe of the shoot: where the zones will lie, and what is missing."""
-    shoot = get_object_or_404(Shoot.objects.select_related("booking", "room__place", "photographer"), pk=pk)
+    shoot = shoot_at(pk)
     recipes = [(one, drawings_of(one)) for one in readiness_of([shoot])[shoot.pk]]
     return render(
         request,
@@ -44,7 +43,7 @@ def shoot_readiness(request: HttpRequest, pk: int) -> HttpResponse:
 @declares("readiness", "run")
 def check_now(request: HttpRequest, pk: int) -> HttpResponse:
     """Compute it again, here and now."""
-    shoot = get_object_or_404(Shoot, pk=pk)
+    shoot = shoot_at(pk)
     check_shoots([shoot])
     messages.success(request, "Checked with the figures of this moment.")
     return redirect("readiness:shoot", pk=pk)
@@ -55,7 +54,7 @@ def check_now(request: HttpRequest, pk: int) -> HttpResponse:
 def mend_finding(request: HttpRequest, pk: int, position: int) -> HttpResponse:
     """Apply one remedy: the form names the finding and the remedy, and what they were computed from."""
     said = mend(
-        shoot=get_object_or_404(Shoot, pk=pk),
+        shoot=shoot_at(pk),
         position=position,
         computed_from=request.POST.get("fingerprint", ""),
         finding_number=request.POST.get("finding", ""),
@@ -105,4 +104,8 @@ def how_it_works(request: HttpRequest) -> HttpResponse:
 @declares("readiness", "read")
 def how_one_works(request: HttpRequest, name: str) -> HttpResponse:
     """One check explained: question, formula, source, what it takes for granted."""
-    return render(request, "readiness/check.html", {"check": explanation(name)})
+    try:
+        check = explanation(name)
+    except KeyError:
+        raise Gone(f"There is no check “{name[:40]}”; the list of checks has them all.") from None
+    return render(request, "readiness/check.html", {"check": check})

@@ -23,6 +23,8 @@ __all__ = [
     "RecipeReadiness",
     "coming_shoots",
     "readiness_of",
+    "recipe_at",
+    "shoot_at",
     "shoots_to_check",
     "shoots_touched_by",
     "stale_shoots",
@@ -72,6 +74,14 @@ def readiness_of(shoots: Iterable[Shoot]) -> dict[int, list[RecipeReadiness]]:
         setup = setups[shoot_recipe.pk]
         stale = stored is None or stored.fingerprint != fingerprint(setup)
         found[shoot_recipe.shoot_id].append(RecipeReadiness(shoot_recipe, stored, setup, stale))
+    return found
+
+
+def shoot_at(shoot_id: int) -> Shoot:
+    """A shoot with what the page shows of it. Raises `Gone`."""
+    found = Shoot.objects.select_related("booking", "room__place", "photographer").filter(pk=shoot_id).first()
+    if found is None:
+        raise Gone(f"There is no shoot {shoot_id}. It may have been removed; look in the list of shoots.")
     return found
 
 

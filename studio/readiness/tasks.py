@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import logging
-from time import monotonic
 
-from celery import shared_task
+from celery import current_app, shared_task
 from django.db import DatabaseError
-from kombu.exceptions import OperationalError
 
 from gear.changes import Change
+from studio.readiness.handing_over import HandOver
 from studio.readiness.queries import shoots_to_check, shoots_touched_by
 from studio.readiness.services import check_shoots
 from studio.shoots.models import Shoot
@@ -18,10 +17,7 @@ __all__ = ["recheck", "recheck_touched", "sweep"]
 
 log = logging.getLogger(__name__)
 
-QUIET_S = 15.0
-"""For how long nothing is handed to a broker that did not answer."""
-
-_quiet_until = 0.0
+_hand_over = HandOver()
 
 
 @shared_task
@@ -50,15 +46,12 @@ def sweep() -> int:
 def recheck_touched(change: Change) -> None:
     """Listener of `gear.changes`: hand the touched shoots to a worker, or do it here without a broker.
 
-    A broker that does not answer keeps nobody waiting twice: for a while nothing is handed over, and the sweep finds
-    what was left.
+    What a broker does not take stays stale, and the sweep finds it.
     """
-    global _quiet_until
     shoot_ids = shoots_touched_by(change)
-    if not shoot_ids or monotonic() < _quiet_until:
+    if not shoot_ids:
         return
-    try:
+    if current_app.conf.task_always_eager:
         recheck.delay(shoot_ids)
-    except OperationalError as trouble:
-        _quiet_until = monotonic() + QUIET_S
-        log.warning("no broker (%s): the sweep will check shoots %s", trouble, shoot_ids)
+    else:
+        _hand_over.send(lambda: recheck.delay(shoot_ids))
