@@ -128,6 +128,7 @@ Path(STATIC_ROOT).mkdir(parents=True, exist_ok=True)
 WHITENOISE_USE_FINDERS = True
 
 EMAIL_SUBJECT_PREFIX = ""
+EMAIL_TIMEOUT = 5
 DEFAULT_FROM_EMAIL = env.str("FULLSTOP_MAIL_FROM", default="studio@localhost")
 if env.str("FULLSTOP_MAIL_URL", default=""):
     vars().update(env.email_url("FULLSTOP_MAIL_URL"))
@@ -143,8 +144,12 @@ CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_PUBLISH_RETRY_POLICY = {"max_retries": 1, "interval_start": 0, "interval_step": 0.2, "interval_max": 0.2}
 CELERY_TASK_TIME_LIMIT = 300
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+if BROKER.startswith("redis"):
+    # Redis gives a killed worker's task to another one only after this time; it must outlast the longest task.
+    CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 2 * CELERY_TASK_TIME_LIMIT}
 CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
     "sweep-stale-readiness": {"task": "studio.readiness.tasks.sweep", "schedule": 60.0},
