@@ -23,7 +23,7 @@ from numpy.typing import ArrayLike
 
 from recipes.light.form_factor import form_factor
 from recipes.light.geometry import Face
-from recipes.light.obstruction import Blocker, passing, visible_share
+from recipes.light.obstruction import RAYS_A_SIDE, Blocker, passing, visible_share
 from recipes.light.quadrature import Nodes, graded_nodes
 from recipes.light.source import Source
 from recipes.quantity import Array, part
@@ -104,11 +104,12 @@ def lit_surface(
     blockers: Sequence[Blocker] = (),
     seen_from: Array | None = None,
     coarser: float = 1.0,
+    covered_by: Sequence[Face] = (),
 ) -> LitSurface:
     """The front of a surface as the sources light it.
 
     Sampled finely enough for the sources, and for receivers at ``seen_from`` (r, 3); ``coarser`` than that by a factor
-    where less will do.
+    where less will do. ``covered_by`` are faces that hang flush on the surface: what they cover sends back nothing.
 
     ``reflectance`` is the part that a matt surface sends back, 0 to 1. Blockers shade it; a blocker that is the surface
     itself does not.
@@ -128,7 +129,7 @@ def lit_surface(
     nodes = graded_nodes(face, detail)
     normals = np.broadcast_to(face.normal, nodes.points.shape)
     exitance = np.zeros((len(sources), len(nodes.points)))
-    rays_a_side = 8 if coarser == 1.0 else 4
+    rays_a_side = max(3, round(RAYS_A_SIDE / coarser))
     for row, (source, reaches) in enumerate(zip(sources, reaching, strict=True)):
         if not reaches or reflectance == 0:
             continue
@@ -136,6 +137,10 @@ def lit_surface(
         if blockers:
             light = light * visible_share(source, nodes.points, normals, blockers, rays_a_side)
         exitance[row] = reflectance * light
+    for cover in covered_by:
+        exitance[
+            :, cover.contains(nodes.points - cover.height_over(nodes.points)[:, None] * cover.normal)
+        ] = 0.0
     return LitSurface(face, nodes, exitance)
 
 

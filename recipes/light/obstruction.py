@@ -15,10 +15,12 @@ from recipes.light.geometry import Face
 from recipes.light.source import Source
 from recipes.quantity import Array, part
 
-__all__ = ["Blocker", "passing", "visible_share"]
+__all__ = ["RAYS_A_SIDE", "Blocker", "passing", "visible_share"]
+
+RAYS_A_SIDE = 8
+"""A face is seen by 64 rays: half-shadow in steps of a fiftieth."""
 
 _TOUCHING = 1e-7
-_RAYS_A_SIDE = 8
 _MOST_AT_ONCE = 1_000_000
 
 
@@ -55,7 +57,7 @@ def visible_share(
     points: Array,
     normals: Array,
     blockers: Sequence[Blocker],
-    rays_a_side: int = _RAYS_A_SIDE,
+    rays_a_side: int = RAYS_A_SIDE,
 ) -> Array:
     """The part of a source's direct light, 0 to 1, that reaches receivers (r, 3) past the blockers, (r,).
 

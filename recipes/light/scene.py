@@ -53,6 +53,10 @@ ROOM_AGAIN = "room again"
 ROOM_COARSER = 2.0
 """Walls are sampled at twice the spacing of boards: half a hundredth of a stop, against half a stop of spread."""
 
+FLUSH_M = 0.05
+BEHIND_THE_WALL_M = 0.5
+"""A wall that a recipe bounces off is given as a board; measured twice, it never lies exactly in the room's wall."""
+
 BOARD_SPREAD_STOPS = 0.1
 """A board's reflectance as a sheet states it: common practice, no source."""
 
@@ -246,11 +250,31 @@ def _off_room(
         for side in sides:
             from_boards += side.reflected_lm
     surfaces = [
-        lit_surface(face, reflectance, scene.sources, obstacles, seen_from=points, coarser=ROOM_COARSER)
-        for _, face, reflectance in room.surfaces
+        lit_surface(
+            wall,
+            reflectance,
+            scene.sources,
+            obstacles,
+            seen_from=points,
+            coarser=ROOM_COARSER,
+            covered_by=_flush_with(wall, scene),
+        )
+        for _, wall, reflectance in room.surfaces
     ]
     first = np.sum([surface.light_at(points, normals, obstacles) for surface in surfaces], axis=0)
     return first, later_bounces(room, surfaces, from_boards).light_at(points, normals)
+
+
+def _flush_with(wall: Face, scene: Scene) -> list[Face]:
+    """Boards and panes that are part of a wall, or stand just behind it: the wall is not counted there once more."""
+    faces = [board.face for board in scene.boards]
+    faces += [source.emitter for source in scene.sources if isinstance(source.emitter, Face)]
+    before = [wall.height_over(face.corners_round()) for face in faces]
+    return [
+        face
+        for face, heights in zip(faces, before, strict=True)
+        if heights.max() < FLUSH_M and heights.min() > -BEHIND_THE_WALL_M
+    ]
 
 
 def _obstacles(scene: Scene, but: Board | None = None) -> tuple[Blocker, ...]:

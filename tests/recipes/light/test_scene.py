@@ -190,6 +190,24 @@ def test_light_from_boards_reaches_the_room():
     assert 0.3 < (with_it - without)[0, 0] / sphere_light(1000.0, ROOM_BOX.area_m2, 0.45) < 3.0
 
 
+@pytest.mark.parametrize("before_the_wall_m", [0.03, 0.0, -0.2])
+def test_a_wall_that_is_bounced_off_as_a_board_is_not_counted_twice(before_the_wall_m):
+    lamp = a_softbox(at=(0, 0, 1.5), towards=(-1, 0, 0))
+    wall = rectangle([-3.5 + before_the_wall_m, 0, 1.5], [1, 0, 0], 3.0, 2.6)
+    as_a_board = illuminate(Scene((lamp,), (Board("wall", wall, 0.5),), room=ROOM_BOX), HEAD, facing(-90))
+    bare = illuminate(Scene((lamp,), room=ROOM_BOX), HEAD, facing(-90))
+    assert abs(np.log2(float(as_a_board.flash_lxs) / float(bare.flash_lxs))) < 0.15
+
+
+def test_a_window_pane_reflects_nothing_of_the_wall_it_is_in():
+    lamp = a_softbox(at=(0, 0, 1.5), towards=(1, 0, 0))
+    pane = glowing_face("window", rectangle([2.5, 0, 1.5], [-1, 0, 0], 3.0, 2.6), 0.0)
+    with_it = illuminate(Scene((lamp, pane), room=ROOM_BOX), HEAD, facing(90))
+    bare = illuminate(Scene((lamp,), room=ROOM_BOX), HEAD, facing(90))
+    missing = float(bare.of_path("key", ROOM) - with_it.of_path("key", ROOM))
+    assert missing == pytest.approx(float(bounced(lamp, pane.emitter, 0.5, HEAD, facing(90))), rel=0.1)
+
+
 def test_the_room_lies_round_the_mark_as_the_camera_sees_it():
     np.testing.assert_allclose(ROOM_BOX.low, [-3.5, -3.0, 0.0])
     np.testing.assert_allclose(ROOM_BOX.high, [2.5, 5.0, 3.0])
