@@ -33,6 +33,7 @@ INSTALLED_APPS = [
     "gear.catalogue",
     "gear.inventory",
     "gear.booking",
+    "gear.stock",
     "recipes.records",
     "studio.places",
     "studio.shoots",

@@ -14,6 +14,7 @@ from django.db import IntegrityError, transaction
 
 from gear.booking.claims import NO_UNIT_TWICE, claim, derive_anew, insert, retire_lapsed
 from gear.booking.clashes import refuse_taken
+from gear.booking.companions import companions
 from gear.booking.interval import Interval, Period, refuse_beyond_horizon
 from gear.booking.locks import locked, locked_by_id, locked_units, refuse_stale, unit_ids
 from gear.booking.models import Allocation, Booking
@@ -160,8 +161,11 @@ def cancel(booking: Booking, by: Any, *, version: int | None = None) -> Booking:
     if booking.state == State.CLOSED:
         refuse_ended(booking)
     refuse_stale(booking, version)
+    _lock_companions([booking.pk])
     locked_units(unit_ids(booking))
     booking.allocations.update(active=False)
+    for companion in companions():
+        companion.let_go(booking)
     return _saved(booking, state=State.CANCELLED, hold_until=None)
 
 
@@ -180,6 +184,7 @@ def close_booking(booking: Booking, by: Any) -> Booking:
     booking = locked(booking)
     if booking.state == State.CLOSED:
         return booking
+    _lock_companions([booking.pk])
     units = locked_units(unit_ids(booking))
     at = now()
     if booking.starts_at < at < booking.ends_at:
@@ -190,6 +195,8 @@ def close_booking(booking: Booking, by: Any) -> Booking:
             )
     elif at <= booking.starts_at:
         booking.allocations.update(active=False)
+    for companion in companions():
+        companion.closed(booking, at)
     return _saved(booking, state=State.CLOSED, hold_until=None)
 
 
@@ -210,6 +217,7 @@ def move_bookings(moves: Sequence[Move], by: Any, *, versions: dict[int, int] | 
     at = now()
     wanted = {move.booking_id: move.period for move in moves}
     bookings = [locked_by_id(pk, (versions or {}).get(pk)) for pk in sorted(wanted)]
+    _lock_companions(wanted)
     units = {
         unit.pk: unit
         for unit in locked_units(
@@ -240,14 +248,24 @@ def move_bookings(moves: Sequence[Move], by: Any, *, versions: dict[int, int] | 
             "Give them times that do not overlap.",
             code="unit-taken",
         ) from None
+    for companion in companions():
+        companion.moved(moved)
     return moved
 
 
 def _stand(booking: Booking, state: str, hold_until: datetime | None, by: Any) -> Booking:
+    _lock_companions([booking.pk])
     units = locked_units(unit_ids(booking))
     standing = set(booking.allocations.filter(active=True).values_list("unit_id", flat=True))
     claim(booking, [unit for unit in units if unit.pk not in standing], by)
+    for companion in companions():
+        companion.stand(booking, by)
     return _saved(booking, state=state, hold_until=hold_until)
+
+
+def _lock_companions(booking_ids: Collection[int]) -> None:
+    for companion in companions():
+        companion.lock(booking_ids)
 
 
 def _at(booking: Booking, period: Period) -> Booking:

@@ -1,0 +1,174 @@
+"""How many there are, how many are free, and who has them. Nothing here writes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from django.db.models import DecimalField, F, Q, QuerySet, Sum
+from django.db.models.functions import Coalesce
+from django.db.models.lookups import LessThanOrEqual
+
+from gear.booking.interval import Interval
+from gear.booking.models import Booking
+from gear.booking.queries import free_units, live
+from gear.booking.rules import now
+from gear.catalogue.models import GearType
+from gear.errors import Gone
+from gear.stock.models import StockItem, StockMovement, StockPromise
+from gear.stock.rules import blocked_for, limit, pieces_of
+from gear.stock.steps import Level, Piece, Step, levels
+
+__all__ = [
+    "Availability",
+    "FreeOfModel",
+    "availability",
+    "demand",
+    "free_of_model",
+    "item_numbered",
+    "on_hand",
+    "promises_of",
+    "promises_to",
+    "stock_items",
+    "supply",
+]
+
+STILL_OUT = F("out_quantity") - F("back_quantity") - F("used_quantity") - F("reported_quantity")
+
+
+@dataclass(frozen=True)
+class Availability:
+    """What is free of an item while a use blocks it: one level for each stretch in which nothing changes."""
+
+    item: StockItem
+    use: Interval
+    levels: tuple[Level, ...]
+
+    @property
+    def ends_at(self) -> datetime:
+        """When the item is free again of this use."""
+        return blocked_for(self.item, self.use).ends_at
+
+    @property
+    def free(self) -> Decimal:
+        """The most that can be promised for the whole of the time, overbooking included; never below 0."""
+        return max(Decimal(0), min(self.may_take(level) for level in self.levels))
+
+    @property
+    def there(self) -> Decimal:
+        """The same without overbooking: what is really there."""
+        return max(Decimal(0), min(level.free for level in self.levels))
+
+    def may_take(self, level: Level) -> Decimal:
+        """What may still be promised in a level."""
+        return limit(level.capacity, self.item) - level.demand
+
+
+@dataclass(frozen=True)
+class FreeOfModel:
+    """What is free of one gear type: things with a tag, and counted ones."""
+
+    units: tuple[str, ...]
+    counted: Decimal
+
+    @property
+    def count(self) -> Decimal:
+        """Both together."""
+        return len(self.units) + self.counted
+
+
+def stock_items(search: str = "", kind: str = "", at: datetime | None = None) -> QuerySet[StockItem]:
+    """Items by name with ``on_hand`` now and ``to_reorder``. ``kind`` is ``returned`` or ``consumable``."""
+    there = Coalesce(
+        Sum("movements__quantity", filter=Q(movements__effective_at__lte=at or now())),
+        Decimal(0),
+        output_field=DecimalField(),
+    )
+    found = StockItem.objects.annotate(on_hand=there).select_related("gear_type").order_by("name", "id")
+    found = found.annotate(to_reorder=LessThanOrEqual(F("on_hand"), F("reorder_point")))
+    if kind in ("returned", "consumable"):
+        found = found.filter(consumable=kind == "consumable")
+    for word in search.replace("\x00", "").split():
+        found = found.filter(Q(name__unaccent__icontains=word) | Q(shelf__icontains=word))
+    return found
+
+
+def item_numbered(pk: int) -> StockItem:
+    """The item with ``on_hand`` and ``to_reorder``. Raises `Gone`."""
+    found = stock_items().filter(pk=pk).first()
+    if found is None:
+        raise Gone(f"There is no stock item {pk}. Look for it under Gear, Stock.")
+    return found
+
+
+def supply(item: StockItem) -> list[Step]:
+    """Everything that changed how many there are."""
+    facts = StockMovement.objects.filter(item=item).order_by().values_list("effective_at", "quantity")
+    return [Step(at, change) for at, change in facts]
+
+
+def on_hand(item: StockItem, at: datetime | None = None) -> Decimal:
+    """How many there are at an instant, wherever they are."""
+    moment = at or now()
+    return sum((step.change for step in supply(item) if step.at <= moment), Decimal(0))
+
+
+def demand(
+    item: StockItem, start: datetime, end: datetime | None, *, ignoring: Iterable[int] = (), at: datetime
+) -> list[Piece]:
+    """What live promises take of an item between two instants. ``ignoring`` names bookings that do not count."""
+    took = Q(blocked__endswith__gt=min(start, at) if item.consumable else start)
+    found = (
+        StockPromise.objects.alias(left=STILL_OUT)
+        .filter(live(at), took | Q(left__gt=0), item=item)
+        .exclude(booking__in=list(ignoring))
+    )
+    if end is not None:
+        found = found.filter(blocked__startswith__lt=end)
+    pieces = []
+    for promise in found:
+        promise.item = item
+        pieces += list(pieces_of(promise, at))
+    return pieces
+
+
+def availability(item: StockItem, use: Interval, *, ignoring: Iterable[int] = ()) -> Availability:
+    """What is free while ``use`` blocks the item. What is used up is gone for everybody later, so for consumables the
+    time has no end."""
+    at = now()
+    blocked = blocked_for(item, use)
+    end = None if item.consumable else blocked.ends_at
+    pieces = demand(item, blocked.starts_at, end, ignoring=ignoring, at=at)
+    return Availability(item, use, levels(supply(item), pieces, blocked.starts_at, end))
+
+
+def free_of_model(gear_type: GearType, use: Interval, *, ignoring: Iterable[int] = ()) -> FreeOfModel:
+    """What “any of this model” can mean then: free units with a tag and free counted ones."""
+    ignored = tuple(ignoring)
+    tags = free_units(use, type_slug=gear_type.slug, ignoring=ignored).values_list("tag", flat=True)
+    counted = (
+        availability(item, use, ignoring=ignored).there
+        for item in StockItem.objects.filter(gear_type=gear_type)
+    )
+    return FreeOfModel(tuple(tags), sum(counted, Decimal(0)))
+
+
+def promises_to(booking: Booking | int) -> QuerySet[StockPromise]:
+    """What a booking was promised of counted things, by name."""
+    pk = booking if isinstance(booking, int) else booking.pk
+    return (
+        StockPromise.objects.filter(booking=pk).select_related("item").order_by("item__name", "source", "id")
+    )
+
+
+def promises_of(item: StockItem, at: datetime | None = None) -> QuerySet[StockPromise]:
+    """Who has some of it, or will have: in order of time."""
+    moment = at or now()
+    return (
+        StockPromise.objects.alias(left=STILL_OUT)
+        .filter(live(moment), Q(blocked__endswith__gt=moment) | Q(left__gt=0), item=item)
+        .select_related("booking", "booking__asked_by", "item")
+        .order_by("blocked", "id")
+    )
