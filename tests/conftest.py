@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -21,3 +22,9 @@ def signed_in(db: None) -> Callable[[str], Client]:
         return client
 
     return sign_in
+
+
+@pytest.fixture(autouse=True)
+def _quick_passwords(settings: Any) -> None:
+    """Argon2 takes half a second on purpose; tests that make people need not pay for it."""
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]

@@ -25,7 +25,7 @@ def every_pattern(resolver: URLResolver | None = None, before: str = "") -> Iter
             yield before + str(entry.pattern), entry
 
 
-ADDRESSES = sorted({address: pattern for address, pattern in every_pattern()}.items())
+ADDRESSES = sorted(dict(every_pattern()).items())
 
 
 def concrete(address: str, pattern: URLPattern) -> str:
