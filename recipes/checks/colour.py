@@ -209,7 +209,7 @@ def _remedies(setup: Setup, leader: _Source, home_k: float, colours: dict[str, f
     ]
     for name, cct_k in colours.items():
         shift = 1e6 / home_k - 1e6 / cct_k
-        if name in (leader.name, _AMBIENT) or abs(shift) <= GOOD_ENOUGH_MIRED:
+        if name == leader.name or abs(shift) <= GOOD_ENOUGH_MIRED:
             continue
         match = closest_gel(cct_k, home_k, sheets, layers=2, good_enough_mired=GOOD_ENOUGH_MIRED)
         if match.gels and abs(match.off_mired) < abs(shift) / 2.0:

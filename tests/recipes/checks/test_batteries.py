@@ -85,3 +85,4 @@ def test_heads_on_the_mains_ask_nothing():
 def test_what_a_battery_gives():
     assert battery_wh(a_battery()) == pytest.approx(90.0)
     assert battery_wh(a_battery(), reserve=0.1) == pytest.approx(81.0)
+    assert battery_wh(a_battery(temperature_c=-18.0)) == pytest.approx(45.0)

@@ -79,6 +79,13 @@ def test_a_gel_that_is_on_the_light_brings_it_home():
     assert (finding.status, finding.value) == ("ok", pytest.approx(0.32, abs=0.01))
 
 
+def test_a_gel_that_is_in_use_is_not_offered_again():
+    # 2300 K lies 122 mired from 5500 K with +131: the same gel once more would do, if it were free.
+    gel = a_unit("gel", "GE-1", mired_shift=131, transmittance=0.58)
+    finding = only(check(half_ambient(2300.0, units={"gels": (gel,)}), halves()))
+    assert "Add a gel of +122 mired" in finding.remedies[0].sentence
+
+
 def test_gel_of_the_recipe_modifier_and_scrim_shift_too():
     scrim = a_unit("scrim", width_m=1, height_m=1, transmittance=0.5, mired_shift=10)
     units = {"modifier": a_modifier(mired_shift=20), "scrim": scrim}

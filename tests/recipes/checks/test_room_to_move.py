@@ -81,7 +81,7 @@ def test_a_zone_or_a_light_outside_the_room_is_no_question_here():
     "zone",
     [
         {"stays_dark": True},
-        {"distance_m": 2.0},
+        {"bearing_deg": 90, "distance_m": 1.0},
     ],
 )
 def test_silhouettes_and_backdrops_ask_nothing(zone):

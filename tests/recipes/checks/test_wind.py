@@ -64,6 +64,8 @@ def test_a_low_wide_stand_slides_before_it_tips():
     wide = a_stand(foot_radius_m=3.0, mass_kg=4.0)
     finding = only(check(outdoors(1.0, stand=wide), a_prediction()))
     assert "slides" in finding.sentence
+    # sqrt(2 · 31.38 / (1.225 · 1.17 · 0.81)) / 1.4.
+    assert finding.limit == pytest.approx(5.25, abs=0.01)
     assert finding.workings[2].result == "31 N"
 
 
