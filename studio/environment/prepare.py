@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import sys
 
 from .progress import say, step
@@ -17,6 +18,9 @@ def prepare(with_demo: bool) -> None:
     import django
 
     django.setup()
+    for chatty in ("celery", "kombu"):
+        # Without a broker the demo's background work is done here, and each piece of it would announce itself.
+        logging.getLogger(chatty).setLevel(logging.ERROR)
     from django.core.management import call_command, get_commands
     from django.db import connection
 
