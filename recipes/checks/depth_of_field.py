@@ -18,6 +18,7 @@ from recipes.light.depth_of_field import (
     f_number_for_depth,
     hyperfocal_m,
 )
+from recipes.light.series import marks
 
 __all__ = ["EXPLANATION", "SWAY_M", "check"]
 
@@ -108,9 +109,11 @@ def _remedies(
     if front_m > 0.0:
         needed = f_number_for_depth(optics.focal_mm, coc_mm, optics.distance_m, front_m, back_m)
         narrowest = setup.lens.spec.narrowest_f_number if setup.lens else inf
-        if needed <= min(limit_f, narrowest):
+        enough = [mark for mark in marks("aperture", setup.look.camera.series) if mark.value >= needed]
+        mark = min(enough, key=lambda one: one.value, default=None)
+        if mark is not None and needed <= min(limit_f, narrowest):
             yield Remedy(
-                f"Close the aperture to f/{needed:.1f}.",
+                f"Close the aperture to {mark.label}.",
                 action="edit_recipe",
                 costs="as many stops of flash, and of ISO or time for the ambient",
             )

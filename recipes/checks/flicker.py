@@ -10,7 +10,7 @@ from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.prediction import Prediction
 from recipes.checks.setup import AssignedLight, Setup
-from recipes.checks.verdict import engraved_time, not_known, status_of, times_of
+from recipes.checks.verdict import engraved_time, not_known, status_of
 from recipes.light.flicker import (
     bands_across_frame,
     mains_flicker_hz,
@@ -18,6 +18,7 @@ from recipes.light.flicker import (
     pulse_width_range_stops,
     sine_range_stops,
 )
+from recipes.light.series import nearest_shutter
 
 __all__ = ["ALLOWED_RANGE_STOPS", "EXPLANATION", "check", "line_frequencies_hz"]
 
@@ -119,6 +120,7 @@ def _finding(
     margin = ALLOWED_RANGE_STOPS - seen
     status = status_of(margin, ALLOWED_RANGE_STOPS - TIGHT_FROM_STOPS)
     free_s = nearest_flicker_free_time_s(frequency_hz, shutter_s)
+    free = nearest_shutter(free_s, setup.look.camera.series)
     where = f"on {zone}" if zone != "alone" else "by itself"
     return Finding(
         check=EXPLANATION.name,
@@ -138,7 +140,7 @@ def _finding(
         if status == "ok"
         else (
             Remedy(
-                f"Set the shutter to {times_of(free_s)}, a whole number of its pulses.",
+                f"Set the shutter to {free.label}: nearly a whole number of its pulses.",
                 action="edit_recipe",
                 costs="the ambient moves with the time",
             ),

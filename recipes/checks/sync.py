@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import log2
 
 from gear.specs import CameraSpec
 from recipes.checks.explanation import Explanation
@@ -13,6 +14,7 @@ from recipes.checks.setup import Setup
 from recipes.checks.strobes import FiredStrobe, asks_high_speed, beyond_marked_sync, fired_strobes
 from recipes.checks.verdict import engraved_time, not_known, status_of, times_of
 from recipes.light.pulse import T01Estimate
+from recipes.light.series import marks
 from recipes.light.strobe_tables import t01_at
 from recipes.light.sync import (
     SyncMargin,
@@ -168,11 +170,16 @@ def _sentence(
 def _remedies(
     setup: Setup, camera: CameraSpec, likely: SyncMargin, worst: SyncMargin, group: list[FiredStrobe]
 ) -> Iterator[Remedy]:
-    yield Remedy(
-        f"Set the shutter to {times_of(worst.shortest_time_s)} or longer.",
-        action="edit_recipe",
-        costs="the ambient grows with the time, and so does its blur",
-    )
+    plan = setup.look.camera
+    longer = [mark for mark in marks("shutter", plan.series) if mark.value >= worst.shortest_time_s]
+    if longer:
+        mark = min(longer, key=lambda one: one.value)
+        yield Remedy(
+            f"Set the shutter to {mark.label}.",
+            action="change_camera",
+            arguments=(("shutter", mark.engraved if "/" in mark.engraved else f"{mark.engraved}s"),),
+            costs=f"ambient +{log2(mark.value / plan.time_s):.1f} stops, and its blur grows with it",
+        )
     if not likely.holds and camera.shutter == "focal-plane" and not _without_high_speed(setup, group):
         yield Remedy(
             "Let the recipe use high-speed sync.", action="edit_recipe", costs=_least_loss(setup, camera)

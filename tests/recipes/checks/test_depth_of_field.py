@@ -29,7 +29,7 @@ def test_the_published_case_of_50_mm_at_f8_and_3_m():
 def test_a_subject_deeper_than_that_is_a_gap_and_the_aperture_that_covers_it_is_offered():
     finding = run(depth_m=0.3, aperture="f/2.8")
     assert finding.status == "gap"
-    assert "Close the aperture to f/5" in finding.remedies[0].sentence
+    assert finding.remedies[0].sentence == "Close the aperture to f/5."
 
 
 def test_less_to_spare_than_people_sway_is_tight():

@@ -42,6 +42,24 @@ def test_the_marked_sync_time_does_not_hold_a_long_flash_at_full_power():
     assert "19% of the frame's height" in finding.sentence
 
 
+def test_the_next_longer_mark_of_the_series_is_offered_to_press():
+    # 5.5 ms are needed: 1/160 is 6.2 ms, a third of a stop more ambient.
+    remedy = only(check(a_setup(at("1/200")), a_prediction())).remedies[0]
+    assert (remedy.action, remedy.arguments) == ("change_camera", (("shutter", "1/160"),))
+    assert remedy.costs.startswith("ambient +0.3 stops")
+
+
+def test_a_mark_of_a_whole_second_is_written_as_such():
+    slow = a_camera(curtain_travel_s=0.9, sync_speed_s=1.0)
+    remedy = only(check(a_setup(at("1/2", series="full"), camera=slow), a_prediction())).remedies[0]
+    assert remedy.arguments == (("shutter", "1s"),)
+
+
+def test_a_travel_longer_than_every_mark_is_a_figure_to_correct_not_a_time_to_set():
+    setup = a_setup(at("1/200"), camera=a_camera(curtain_travel_s=100.0))
+    assert [remedy.action for remedy in only(check(setup, a_prediction())).remedies] == ["edit_recipe"]
+
+
 def test_the_same_shutter_holds_the_shorter_flash_of_a_lower_setting():
     # At -2 the sheet says 1/1600 s = 0.625 ms.
     finding = only(check(a_setup(at("1/200")), a_prediction(a_setting(setting_stops=-2.0))))
