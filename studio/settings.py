@@ -34,6 +34,7 @@ INSTALLED_APPS = [
     "gear.inventory",
     "gear.booking",
     "gear.stock",
+    "gear.kits",
     "recipes.records",
     "studio.places",
     "studio.shoots",

@@ -1,0 +1,1 @@
+"""Named sets: what goes out together."""

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class KitsConfig(AppConfig):
+    name = "gear.kits"
+    label = "kits"

@@ -1,0 +1,227 @@
+"""What kits there are, what is in them, and when each is whole. Nothing here writes."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+
+from django.db.models import Count, QuerySet
+
+from gear.booking.interval import Interval
+from gear.booking.models import Allocation, Booking
+from gear.booking.queries import free_units, live
+from gear.booking.rules import now
+from gear.errors import Gone
+from gear.inventory.models import Condition, Unit
+from gear.kits.choosing import Free, choose
+from gear.kits.contents import Choice, KitContents, Part
+from gear.kits.models import Kit, KitOption, KitPart, KitPromise, KitTaken
+from gear.kits.spans import Span, both, either
+from gear.stock.models import StockItem
+from gear.stock.queries import availability
+from gear.stock.rules import said
+
+__all__ = [
+    "Incomplete",
+    "KitChange",
+    "contents",
+    "differences_of",
+    "free_things",
+    "incomplete",
+    "is_free",
+    "kit_numbered",
+    "kits",
+    "kits_of",
+]
+
+
+@dataclass(frozen=True)
+class Incomplete:
+    """A stretch of time in which nothing fills a place of a kit."""
+
+    part: str
+    span: Span
+
+
+@dataclass(frozen=True)
+class KitChange:
+    """What stands differently in a kit from what a booking was given of it."""
+
+    part: str
+    given: str
+    now: str
+
+
+def kits(search: str = "") -> QuerySet[Kit]:
+    """Kits by name, with ``part_count``."""
+    found = Kit.objects.annotate(part_count=Count("parts")).order_by("name", "id")
+    for word in search.replace("\x00", "").split():
+        found = found.filter(name__unaccent__icontains=word)
+    return found
+
+
+def kit_numbered(pk: int) -> Kit:
+    """The kit. Raises `Gone`."""
+    found = Kit.objects.filter(pk=pk).first()
+    if found is None:
+        raise Gone(f"There is no kit {pk}. Look for it under Gear, Kits.")
+    return found
+
+
+def kits_of(booking: Booking | int) -> QuerySet[KitPromise]:
+    """The kits of a booking with what each brought."""
+    pk = booking if isinstance(booking, int) else booking.pk
+    return (
+        KitPromise.objects.filter(booking=pk)
+        .select_related("kit")
+        .prefetch_related("taken__unit__gear_type", "taken__item")
+    )
+
+
+def contents(kit: Kit) -> KitContents:
+    """A kit with everything in it, in one reading of the tables for all kits below it."""
+    below = {kit.pk}
+    while True:
+        inner = set(
+            KitOption.objects.filter(part__kit__in=below, sub_kit__isnull=False)
+            .order_by()
+            .values_list("sub_kit_id", flat=True)
+        )
+        if inner <= below:
+            break
+        below |= inner
+    parts = KitPart.objects.filter(kit__in=below).prefetch_related(
+        "options__unit__gear_type", "options__item", "options__sub_kit"
+    )
+    by_kit: dict[int, list[KitPart]] = {}
+    for part in parts.order_by("kit_id", "position", "id"):
+        by_kit.setdefault(part.kit_id, []).append(part)
+    return _contents(kit, by_kit)
+
+
+def free_things(
+    kit: KitContents, use: Interval, *, ignoring: Iterable[int] = (), but: Collection[int] = ()
+) -> Free:
+    """What of all that may be in a kit is free for the whole of the use. ``but`` names units that are spoken for."""
+    ignored = tuple(ignoring)
+    units = free_units(use, ignoring=ignored).filter(pk__in=kit.unit_ids - set(but))
+    items = StockItem.objects.filter(pk__in=kit.item_ids)
+    return Free(
+        frozenset(units.values_list("pk", flat=True)),
+        {item.pk: availability(item, use, ignoring=ignored).free for item in items},
+    )
+
+
+def is_free(kit: Kit, use: Interval) -> bool:
+    """Whether the whole kit could be promised then."""
+    whole = contents(kit)
+    return choose(whole.parts, free_things(whole, use)) is not None
+
+
+def incomplete(kit: KitContents, window: Interval) -> list[Incomplete]:
+    """When each place of a kit has nothing to fill it, in order of time. Two places that need the same thing are not
+    seen here; the check at promising sees them."""
+    absent = _Absences(kit, window)
+    found = [Incomplete(part.name, span) for part in kit.parts for span in absent.of_part(part)]
+    return sorted(found, key=lambda one: (one.span.start, one.part))
+
+
+def differences_of(promise: KitPromise) -> list[KitChange]:
+    """What the kit has now and the booking was not given, and the other way round; empty while nothing changed."""
+    if promise.kit is None:
+        return [KitChange("the kit", "", "was removed")]
+    if promise.kit.version == promise.kit_version:
+        return []
+    given: dict[str, list[KitTaken]] = {}
+    for taken in promise.taken.all():
+        given.setdefault(taken.part, []).append(taken)
+    found = []
+    for name, choices in _places(contents(promise.kit)):
+        ours = given.pop(name, [])
+        if not ours:
+            found.append(KitChange(name, "", " or ".join(words for words, _ in choices)))
+        for taken in ours:
+            fits = any(_same(taken, choice, words) for words, choice in choices)
+            if not fits and not taken.instead_of:
+                found.append(KitChange(name, _words(taken), " or ".join(words for words, _ in choices)))
+    found += [KitChange(name, _words(taken), "") for name, rest in given.items() for taken in rest]
+    return found
+
+
+def _places(kit: KitContents, before: str = "") -> list[tuple[str, list[tuple[str, Choice]]]]:
+    found = []
+    for part in kit.parts:
+        direct = [(_choice_words(part, choice), choice) for choice in part.choices if not choice.kit]
+        for choice in part.choices:
+            if choice.kit and len(part.choices) == 1:
+                found += _places(choice.kit, f"{before}{choice.name}: ")
+        if direct:
+            found.append((before + part.name, direct))
+    return found
+
+
+def _same(taken: KitTaken, choice: Choice, words: str) -> bool:
+    if taken.unit_id:
+        return taken.unit_id == choice.unit_id
+    return taken.item_id == choice.item_id and _words(taken) == words
+
+
+def _words(taken: KitTaken) -> str:
+    return taken.unit.tag if taken.unit else f"{said(taken.quantity)} {taken.item}"
+
+
+def _choice_words(part: Part, choice: Choice) -> str:
+    return f"{said(part.quantity)} {choice.name}" if choice.item_id else choice.name
+
+
+def _contents(kit: Kit, by_kit: dict[int, list[KitPart]]) -> KitContents:
+    parts = []
+    for part in by_kit.get(kit.pk, []):
+        choices = tuple(_choice(option, by_kit) for option in part.options.all())
+        name = part.name or (choices[0].name if choices else str(part.position))
+        parts.append(Part(part.pk, name, part.quantity, choices))
+    return KitContents(kit.pk, kit.name, kit.version, tuple(parts))
+
+
+def _choice(option: KitOption, by_kit: dict[int, list[KitPart]]) -> Choice:
+    if option.unit:
+        return Choice(option.unit.tag, unit_id=option.unit_id)
+    if option.item:
+        return Choice(option.item.name, item_id=option.item_id)
+    assert option.sub_kit is not None
+    return Choice(option.sub_kit.name, kit=_contents(option.sub_kit, by_kit))
+
+
+class _Absences:
+    """When each thing of a kit is somewhere else."""
+
+    def __init__(self, kit: KitContents, window: Interval) -> None:
+        self.window, self.kit = window, kit
+        self.units: dict[int, list[Span]] = {pk: [] for pk in kit.unit_ids}
+        promises = Allocation.objects.filter(
+            live(now()), unit__in=kit.unit_ids, blocked__overlap=window.as_range
+        )
+        for promise in promises.order_by("blocked"):
+            self.units[promise.unit_id].append(self._span(promise.blocked.lower, promise.blocked.upper))
+        unfit = Unit.objects.filter(pk__in=kit.unit_ids).exclude(condition=Condition.READY)
+        for pk in unfit.values_list("pk", flat=True):
+            self.units[pk] = [self._span(window.starts_at, window.ends_at)]
+        found = StockItem.objects.filter(pk__in=kit.item_ids)
+        self.items = {item.pk: availability(item, window) for item in found}
+
+    def of_part(self, part: Part) -> list[Span]:
+        """A place is empty while every one of its choices is away."""
+        away = [self.of_choice(part, choice) for choice in part.choices]
+        return both(away) if away else [self._span(self.window.starts_at, self.window.ends_at)]
+
+    def of_choice(self, part: Part, choice: Choice) -> list[Span]:
+        if choice.kit:
+            return either([self.of_part(inner) for inner in choice.kit.parts])
+        if choice.unit_id:
+            return either([self.units[choice.unit_id]])
+        there = self.items[choice.item_id or 0]
+        short = [level for level in there.levels if there.may_take(level) < part.quantity]
+        return either([[self._span(level.start, level.end or self.window.ends_at)] for level in short])
+
+    def _span(self, start: object, end: object) -> Span:
+        return Span(max(start, self.window.starts_at), min(end, self.window.ends_at))  # type: ignore[type-var]
