@@ -77,7 +77,7 @@ class RoomBox:
         """The corner with the largest coordinates, (3,)."""
         return np.asarray(self.low + np.array([self.width_m, self.depth_m, self.height_m]))
 
-    @property
+    @cached_property
     def surfaces(self) -> tuple[tuple[str, Polygon, float], ...]:
         """Name, face looking inwards, reflectance, of floor, ceiling and the left, right, far and near wall."""
         low, high = self.low, self.high
@@ -94,10 +94,10 @@ class RoomBox:
             ("near wall", rectangle([middle[0], high[1], middle[2]], -y, width, height), near),
         )
 
-    @cached_property
+    @property
     def patches(self) -> tuple[Polygon, ...]:
         """The surfaces, in their order, cut into equal patches."""
-        return tuple(patch for _, face, _ in self.surfaces for patch in _quartered(face))
+        return _patches(self.width_m, self.depth_m, self.height_m, self.mark_m)
 
     @property
     def area_m2(self) -> float:
@@ -143,8 +143,15 @@ def later_bounces(room: RoomBox, surfaces: Sequence[LitSurface], from_boards_lm:
     Parameters: the room's six surfaces as the sources light them, in the order of `RoomBox.surfaces`; flux (sources,)
     in lm that left the boards and is taken to reach all of the room alike.
     """
-    first = np.concatenate([_means(surface) for surface in surfaces], axis=1)
-    reflectance = np.repeat([rho for _, _, rho in room.surfaces], _PATCHES_A_SIDE**2)
+    a_surface = _PATCHES_A_SIDE**2
+    first = np.concatenate(
+        [
+            _means(surface, room.patches[n * a_surface : (n + 1) * a_surface])
+            for n, surface in enumerate(surfaces)
+        ],
+        axis=1,
+    )
+    reflectance = np.repeat([rho for _, _, rho in room.surfaces], a_surface)
     factors = _patch_factors(room.width_m, room.depth_m, room.height_m)
     second = (first @ factors.T + from_boards_lm[:, None] / room.area_m2) * reflectance
     exchange = np.eye(len(reflectance)) - reflectance[:, None] * factors
@@ -167,21 +174,29 @@ def _quartered(face: Polygon) -> list[Polygon]:
     ]
 
 
-def _means(surface: LitSurface) -> Array:
+def _means(surface: LitSurface, patches: Sequence[Polygon]) -> Array:
     """Mean exitance of each patch of a surface, (sources, patches)."""
-    face = surface.face
-    assert isinstance(face, Polygon)
     found = []
-    for patch in _quartered(face):
+    for patch in patches:
         inside = patch.contains(surface.nodes.points)
-        found.append(surface.exitance[:, inside] @ surface.nodes.areas_m2[inside] / patch.area_m2)
+        areas = surface.nodes.areas_m2[inside]
+        found.append(surface.exitance[:, inside] @ areas / areas.sum())
     return np.stack(found, axis=1)
+
+
+@lru_cache(maxsize=32)
+def _patches(
+    width_m: float, depth_m: float, height_m: float, mark_m: tuple[float, float]
+) -> tuple[Polygon, ...]:
+    """The same patches for every room of this shape: making them costs more than using them."""
+    room = RoomBox(width_m, depth_m, height_m, mark_m)
+    return tuple(patch for _, face, _ in room.surfaces for patch in _quartered(face))
 
 
 @lru_cache(maxsize=32)
 def _patch_factors(width_m: float, depth_m: float, height_m: float) -> Array:
     """Configuration factors (from, to) between all patches of a box, each row made to sum to 1."""
-    patches = RoomBox(width_m, depth_m, height_m, (0.0, 0.0)).patches
+    patches = _patches(width_m, depth_m, height_m, (0.0, 0.0))
     nodes = [even_nodes(patch, 3) for patch in patches]
     points = np.stack([node.points for node in nodes])
     normals = np.broadcast_to(np.stack([patch.normal for patch in patches])[:, None, :], points.shape)

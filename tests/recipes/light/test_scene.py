@@ -281,12 +281,12 @@ def test_a_scene_that_cannot_be_is_refused(wrong, sentence):
 
 
 def test_a_studio_full_of_light_is_computed_at_once():
-    # Six lamps, a board and a window on one point; on an idle core a few milliseconds, so the best of five tells.
+    # Six lamps, a board and a window on one point. Time of the processor, best of five: others may be at work.
     lamps = tuple(a_key(f"lamp {n}", bearing) for n, bearing in enumerate((20, 70, 130, 200, 300)))
     scene = Scene((*lamps, a_bulb(at=(0, 3, 2.5), towards=unit([0, -1, -0.3])), a_window()), (a_board(),))
     taken = []
     for _ in range(5):
-        start = time.perf_counter()
+        start = time.process_time()
         illuminate(scene, HEAD, TO_CAMERA)
-        taken.append(time.perf_counter() - start)
-    assert min(taken) < 0.05
+        taken.append(time.process_time() - start)
+    assert min(taken) < 0.02
