@@ -32,6 +32,9 @@ class UnitSerializer(serializers.Serializer):
     """One unit. ``gear_type`` is a slug, ``case`` the tag of the case it travels in."""
 
     tag = serializers.CharField(max_length=20)
+    code = serializers.CharField(
+        read_only=True, help_text="short code with a check character, as on its label"
+    )
     gear_type = serializers.CharField(source="gear_type.slug", help_text="slug of a gear type")
     kind = serializers.ChoiceField(source="gear_type.kind", choices=list(KINDS), read_only=True)
     serial = serializers.CharField(required=False, max_length=80)
@@ -111,7 +114,11 @@ class Units(APIView):
             OpenApiParameter("condition", str, enum=Condition.values),
             OpenApiParameter("case", str, description="tag of a case"),
             OpenApiParameter("gear_type", str, description="slug of a gear type"),
-            OpenApiParameter("search", str, description="words in tag, serial number, name or maker"),
+            OpenApiParameter(
+                "search",
+                str,
+                description="words in tag, serial number, name or maker; or a short code, or what a label holds",
+            ),
             OpenApiParameter("limit", int),
             OpenApiParameter("offset", int),
         ],

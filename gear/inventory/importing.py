@@ -31,10 +31,11 @@ def import_units(csv_text: str, by: AbstractBaseUser | None = None, *, dry_run: 
     """
     table = read_table(csv_text, NAMES)
     with transaction.atomic():
-        met = Unit.objects.filter(tag__in=tags_in(table)).select_related("gear_type", "case").order_by("id")
+        named = tags_in(table)
+        met = Unit.objects.filter(tag__in=named).select_related("gear_type", "case").order_by("id")
         if not dry_run:
             met = met.select_for_update(of=("self",), no_key=True)
-        planned = plan_units(table, store := Store.now({unit.tag: unit for unit in met}))
+        planned = plan_units(table, store := Store.now({unit.tag: unit for unit in met}, named))
         report = ImportReport("units", tuple(plan.report for plan in planned))
         if dry_run:
             return report

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from typing import Any
+
 from django.conf import settings
 from django.contrib.postgres.indexes import GinIndex, OpClass
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -9,6 +12,7 @@ from django.db import models
 from django.db.models.functions import Upper
 
 from gear.catalogue.models import TAG, GearType
+from gear.inventory.short_code import ALPHABET, LENGTH, random_code
 
 
 class Condition(models.TextChoices):
@@ -21,10 +25,26 @@ class Condition(models.TextChoices):
     WRITTEN_OFF = "written-off", "Written off"
 
 
+class UnitQuerySet(models.QuerySet["Unit"]):
+    """Units; whatever is made of them has a short code."""
+
+    def bulk_create(self, objs: Iterable[Unit], *args: Any, **kwargs: Any) -> list[Unit]:
+        units = list(objs)
+        _give_codes([unit for unit in units if not unit.code])
+        return super().bulk_create(units, *args, **kwargs)
+
+
 class Unit(models.Model):
     """One physical thing with a tag, of one gear type."""
 
     tag = models.CharField(max_length=20, unique=True, validators=[TAG])
+    code = models.CharField(
+        max_length=LENGTH,
+        unique=True,
+        blank=True,
+        editable=False,
+        help_text="the short code on its label, given once and kept",
+    )
     gear_type = models.ForeignKey(GearType, on_delete=models.PROTECT, related_name="units")
     serial = models.CharField(max_length=80, blank=True)
     condition = models.CharField(max_length=12, choices=Condition, default=Condition.READY)
@@ -56,6 +76,8 @@ class Unit(models.Model):
     version = models.PositiveIntegerField(default=1)
     updated_at = models.DateTimeField(auto_now=True)
 
+    objects = UnitQuerySet.as_manager()
+
     class Meta:
         ordering = ["tag"]
         indexes = [
@@ -65,6 +87,9 @@ class Unit(models.Model):
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(tag__regex=r"^[A-Z0-9][A-Z0-9-]{0,18}[A-Z0-9]$"), name="inventory_tag_form"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(code__regex=f"^[{ALPHABET}]{{{LENGTH}}}$"), name="inventory_code_form"
             ),
             models.CheckConstraint(
                 condition=models.Q(condition__in=Condition.values), name="inventory_known_condition"
@@ -78,6 +103,15 @@ class Unit(models.Model):
     def __str__(self) -> str:
         return self.tag
 
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        if not self.code:
+            _give_codes([self])
+        super().save(*args, **kwargs)
+
+    def clean(self) -> None:
+        if not self.code:
+            _give_codes([self])
+
     @property
     def prep(self) -> int:
         """Minutes of preparation before use."""
@@ -89,6 +123,20 @@ class Unit(models.Model):
         return (
             self.gear_type.turnaround_minutes if self.turnaround_minutes is None else self.turnaround_minutes
         )
+
+
+def _give_codes(units: list[Unit]) -> None:
+    """Give each a short code that no unit has as its code or tag; a code taken in the same instant is the database's
+    to refuse."""
+    waiting = list(units)
+    given: set[str] = {unit.tag for unit in units}
+    while waiting:
+        drawn = {random_code() for _ in waiting} - given
+        named = Unit.objects.filter(models.Q(code__in=drawn) | models.Q(tag__in=drawn))
+        drawn -= {name for names in named.values_list("code", "tag") for name in names}
+        given |= drawn
+        for code in drawn:
+            waiting.pop().code = code
 
 
 class CareEntry(models.Model):

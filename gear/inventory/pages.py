@@ -15,7 +15,7 @@ from gear.catalogue.differences import ChangedMeanwhile
 from gear.errors import FieldProblem, Invalid, Refusal
 from gear.inventory.forms import CareForm, ConditionForm, FaultForm, UnitFilter, UnitForm
 from gear.inventory.models import Unit
-from gear.inventory.queries import care_of, contents_of, unit_tagged, whole_inventory
+from gear.inventory.queries import care_of, contents_of, unit_tagged, whole_inventory, why_not_found
 from gear.inventory.queries import units as units_found
 from gear.inventory.services import add_care_entry, add_unit, change_condition, change_unit, report_fault
 
@@ -28,11 +28,11 @@ def units(request: HttpRequest) -> HttpResponse:
     asked = UnitFilter(request.GET)
     filters = asked.asked()
     page = Paginator(units_found(**filters), UNITS_A_PAGE).get_page(request.GET.get("page"))
-    return render(
-        request,
-        "inventory/units.html",
-        {"page": page, "filter": asked, "filters": filters, "today": timezone.localdate()},
-    )
+    misread = why_not_found(filters["search"]) if filters.get("search") and not page.paginator.count else None
+    context = {"page": page, "filter": asked, "filters": filters, "today": timezone.localdate()}
+    if misread and misread.code == "misread":
+        context["misread"] = misread
+    return render(request, "inventory/units.html", context)
 
 
 @declares("gear", "read")

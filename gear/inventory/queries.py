@@ -10,10 +10,12 @@ from django.utils import timezone
 
 from gear.catalogue.models import GearType
 from gear.catalogue.queries import gear_types
-from gear.errors import Gone
+from gear.errors import Conflict, FieldProblem, Gone, Invalid, Refusal
 from gear.inventory.columns import inventory_file
+from gear.inventory.marks import mark_in
 from gear.inventory.models import CareEntry, ImportDraft, Unit
 from gear.inventory.rules import tag_to_find
+from gear.inventory.short_code import was_misread
 
 __all__ = [
     "care_of",
@@ -21,9 +23,11 @@ __all__ = [
     "contents_of",
     "draft_of",
     "types_to_choose",
+    "unit_by_mark",
     "unit_tagged",
     "units",
     "whole_inventory",
+    "why_not_found",
 ]
 
 
@@ -31,7 +35,7 @@ def units(
     *, kind: str = "", condition: str = "", case: str = "", type_slug: str = "", search: str = ""
 ) -> QuerySet[Unit]:
     """Units by tag, each with its gear type and case. Every word of ``search`` must occur in the tag, the serial
-    number, or the name or maker of the gear type.
+    number, or the name or maker of the gear type, or be the short code. What a label holds finds its unit.
     """
     found = Unit.objects.select_related("gear_type", "case").order_by("tag")
     if kind:
@@ -42,11 +46,58 @@ def units(
         found = found.filter(case__tag=case.upper())
     if type_slug:
         found = found.filter(gear_type__slug=type_slug)
-    for word in search.replace("\x00", "").split():
+    words = search.replace("\x00", "").split()
+    if len(words) == 1 and ("/" in search or ":" in search):
+        words = [mark_in(search)]
+    for word in words:
         # ids first: the planner can then combine the search indexes of tag and serial with the one of the type
         of_type = list(gear_types(search=word).order_by().values_list("id", flat=True))
-        found = found.filter(Q(tag__icontains=word) | Q(serial__icontains=word) | Q(gear_type_id__in=of_type))
+        found = found.filter(
+            Q(tag__icontains=word)
+            | Q(serial__icontains=word)
+            | Q(gear_type_id__in=of_type)
+            | Q(code=word.upper())
+        )
     return found
+
+
+def unit_by_mark(text: str) -> Unit:
+    """The unit that a typed or scanned text names: by its tag, its short code, what its label holds, or the address of
+    its page. With its gear type and case.
+
+    Raises `Invalid` for nothing and for a code in which a character is wrong, `Gone` for what no unit is marked with.
+    """
+    mark = mark_in(text)
+    if not mark:
+        raise Invalid("Type or scan a tag.", (FieldProblem("tag", "expects a tag or a short code"),))
+    named = Unit.objects.select_related("gear_type", "case").filter(Q(tag=mark) | Q(code=mark))
+    match list(named.order_by("pk")[:2]):
+        case [unit]:
+            return unit
+        case [one, other]:
+            by_tag, by_code = (one, other) if one.tag == mark else (other, one)
+            raise Conflict(
+                f"{mark} is a tag and also the short code of {by_code.tag}.",
+                ways_out=(
+                    f"Scan the label of {by_code.tag}, or type that tag.",
+                    f"Ask the manager to give {by_tag.tag} another tag.",
+                ),
+            )
+    raise why_not_found(text)
+
+
+def why_not_found(text: str) -> Refusal:
+    """Why no unit answers to this text, as a refusal to raise or to show."""
+    mark = mark_in(text)
+    if was_misread(mark):
+        return Invalid(
+            f"There is no short code {mark}: one character is wrong. Read it again.",
+            (FieldProblem("tag", "expects the six characters as they stand on the label"),),
+            code="misread",
+        )
+    return Gone(
+        f"Nothing here has the tag or code {mark[:40]}. Check the label, or put it in the found tray."
+    )
 
 
 def unit_tagged(tag: str) -> Unit:

@@ -188,6 +188,12 @@ def _case_of(tag: str) -> str | None:
 
 
 def _save(unit: Unit) -> None:
+    if Unit.objects.filter(code=unit.tag).exclude(pk=unit.pk).exists():
+        raise Conflict(
+            f"{unit.tag} is the short code of another unit, and a scan must mean one thing.",
+            ways_out=("Choose another tag; one with a dash is never a short code.",),
+            code="tag-taken",
+        )
     try:
         with transaction.atomic():
             unit.save()

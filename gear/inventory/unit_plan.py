@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,6 +15,7 @@ from gear.inventory.csv_text import Table, TableRow, restored
 from gear.inventory.entry import UnitRow, read_typed
 from gear.inventory.models import Condition, Unit
 from gear.inventory.rules import case_loop, needs_inspection
+from gear.inventory.short_code import is_code
 
 __all__ = ["PlannedUnit", "Store", "plan_units", "tags_in"]
 
@@ -24,16 +25,17 @@ _FREE_TEXT = {column.name for column in COLUMNS if column.free_text}
 @dataclass(frozen=True)
 class Store:
     """What the plan needs to know of the store: the units named in the file, gear types by slug with id and kind,
-    and all cases: which are there, and which of them travels in which."""
+    all cases: which are there, and which of them travels in which; and the names in the file that are short codes."""
 
     units: Mapping[str, Unit]
     types: Mapping[str, tuple[int, str]]
     cases: Mapping[str, int]
     case_of_case: Mapping[str, str]
+    codes: Collection[str] = ()
 
     @classmethod
-    def now(cls, units: Mapping[str, Unit]) -> Store:
-        """The store as the database has it."""
+    def now(cls, units: Mapping[str, Unit], named: Collection[str] = ()) -> Store:
+        """The store as the database has it; ``named`` are the tags in the file."""
         cases = list(
             Unit.objects.filter(gear_type__kind="case").order_by("id").values_list("tag", "id", "case__tag")
         )
@@ -42,6 +44,11 @@ class Store:
             {slug: (pk, kind) for slug, pk, kind in GearType.objects.values_list("slug", "id", "kind")},
             {tag: pk for tag, pk, _ in cases},
             {tag: within for tag, _, within in cases if within},
+            set(
+                Unit.objects.filter(code__in=[tag for tag in named if is_code(tag)]).values_list(
+                    "code", flat=True
+                )
+            ),
         )
 
 
@@ -111,6 +118,10 @@ def _problems(asked: UnitRow, stored: Unit | None, store: Store) -> list[FieldPr
                 "gear_type",
                 f"“{asked.gear_type}” is not in the catalogue; enter or import the gear type first",
             )
+        )
+    if stored is None and asked.tag in store.codes:
+        problems.append(
+            FieldProblem("tag", f"{asked.tag} is the short code of another unit; choose another tag")
         )
     if stored and needs_inspection(stored.condition, asked.condition):
         label = Condition(stored.condition).label.lower()

@@ -48,7 +48,9 @@ class PackingListSerializer(serializers.Serializer):
 
 
 class TickSerializer(serializers.Serializer):
-    unit = serializers.CharField(max_length=40, help_text="the unit's tag")
+    unit = serializers.CharField(
+        max_length=500, help_text="the unit's tag, its short code, or what its label holds"
+    )
     act = serializers.ChoiceField(choices=["out", "in", "undo", "used", "missing", "damaged"])
     note = serializers.CharField(max_length=300, required=False, default="", allow_blank=True)
 

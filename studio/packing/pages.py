@@ -113,4 +113,6 @@ def close(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _shoot(pk: int) -> Shoot:
-    return get_object_or_404(Shoot.objects.select_related("booking", "room__place", "photographer", "packing_closure"), pk=pk)
+    return get_object_or_404(
+        Shoot.objects.select_related("booking", "room__place", "photographer", "packing_closure"), pk=pk
+    )

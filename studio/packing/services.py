@@ -9,8 +9,9 @@ from django.utils import timezone
 
 from gear.booking.models import Allocation, Booking
 from gear.booking.wall_time import say
-from gear.errors import Conflict, Gone, Invalid
+from gear.errors import Conflict, Invalid
 from gear.inventory.models import Condition, Unit
+from gear.inventory.queries import unit_by_mark
 from gear.inventory.services import change_condition, report_fault
 from studio.packing.models import PackingClosure, PackingLine
 from studio.packing.queries import packing_list, where_out, why_packed
@@ -48,9 +49,10 @@ def update_list(shoot: Shoot) -> None:
 
 @transaction.atomic
 def pack_out(shoot: Shoot, tag: str, by: Any) -> PackingLine:
-    """Tick a unit off as packed, by its tag. Ticking twice changes nothing.
+    """Tick a unit off as packed, by whatever it is marked with (`unit_by_mark`). Ticking twice changes nothing.
 
-    Raises Gone for a tag that nothing has, Conflict for a unit that is not on this list, is out elsewhere or unfit.
+    Raises Gone for a mark that nothing has, Invalid for a misread code, Conflict for a unit that is not on this list,
+    is out elsewhere or unfit.
     """
     unit, line = _on_the_list(shoot, tag)
     _refuse_closed(shoot)
@@ -169,12 +171,7 @@ def _save_as_out(line: PackingLine) -> None:
 
 def _on_the_list(shoot: Shoot, tag: str) -> tuple[Unit, PackingLine]:
     """The unit and its locked line. Raises Gone, or Conflict with a sentence that says whose it is instead."""
-    wanted = tag.strip().upper()
-    if not wanted:
-        raise Invalid("Type or scan a tag.")
-    unit = Unit.objects.select_related("gear_type").filter(tag=wanted).first()
-    if unit is None:
-        raise Gone(f"Nothing here has the tag {wanted[:40]}. Check the label, or put it in the found tray.")
+    unit = unit_by_mark(tag)
     line = (
         PackingLine.objects.select_for_update(of=("self",))
         .select_related("unit__gear_type")

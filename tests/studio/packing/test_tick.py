@@ -181,3 +181,34 @@ def test_a_list_of_fifty_takes_few_queries(signed_in, django_assert_max_num_quer
     client = signed_in("assistant")
     with django_assert_max_num_queries(15):
         client.get(reverse("packing:list", args=[shoot.pk]))
+
+
+@pytest.mark.parametrize("form", ["{tag}", "{code}", "FULLSTOP:{code}", "http://studio.example/gear/{tag}/"])
+def test_tag_code_and_label_tick_the_same_unit_on_the_page_and_over_the_api(form, signed_in):
+    unit = a_unit()
+    shoot = a_list(unit)
+    mark = form.format(tag=unit.tag, code=unit.code)
+    client = signed_in("assistant")
+    client.post(reverse("packing:tick", args=[shoot.pk]), {"tag": mark, "act": "out", "way": "out"})
+    assert PackingLine.objects.get(unit=unit).out_at is not None
+    answer = client.post(
+        reverse("api-packing:list", args=[shoot.pk]), {"unit": mark, "act": "in"}, "application/json"
+    )
+    assert (answer.status_code, answer.json()["outcome"]) == (200, "in")
+
+
+def test_a_misread_code_says_so_beside_the_list_and_packs_nothing(signed_in):
+    unit = a_unit()
+    shoot = a_list(unit)
+    wrong = unit.code[1] + unit.code[0] + unit.code[2:]
+    if wrong == unit.code:
+        wrong = unit.code[:-1] + ("2" if unit.code[-1] != "2" else "3")
+    client = signed_in("assistant")
+    page = client.post(reverse("packing:tick", args=[shoot.pk]), {"tag": wrong, "act": "out"})
+    assert page.status_code == 422
+    assert "one character is wrong" in page.content.decode()
+    answer = client.post(
+        reverse("api-packing:list", args=[shoot.pk]), {"unit": wrong, "act": "out"}, "application/json"
+    )
+    assert (answer.status_code, answer.json()["code"]) == (422, "misread")
+    assert not PackingLine.objects.filter(out_at__isnull=False).exists()
