@@ -23,7 +23,7 @@ from tests.studio.shoots.plans import the_recipe
 
 pytestmark = pytest.mark.django_db
 
-# The builders' strobe is metered at f/45 and, six stops lower, at f/5.6 as engraved: 2 log2(45 / 5.6) is 6.013 stops, so
+# The builders' strobe is metered at f/45 and, six stops lower, at f/5.6 as engraved: 2 log2(45 / 5.6) is 6.013, so
 # half a stop on its dial is 0.501 of light.
 ROUNDING_STOPS = 0.002
 
