@@ -1,8 +1,8 @@
-"""Telling the rest of the house that something changed, without knowing who listens.
+"""Telling the rest of the house that something changed, without knowing who wants to hear.
 
-A service announces inside its transaction; listeners are called after the commit, so that nobody acts on what may
-still be rolled back. Truth never depends on a listener: whoever keeps something computed also keeps a fingerprint of
-its inputs.
+A service announces inside its transaction, and a writer keeps the announcement there: it is committed with the change
+or not at all, and whoever acts on it does so afterwards. Truth never depends on that: whoever keeps something computed
+also keeps a fingerprint of its inputs.
 """
 
 from __future__ import annotations
@@ -11,11 +11,9 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from django.db import transaction
+__all__ = ["Change", "Topic", "announce", "write_with"]
 
-__all__ = ["Change", "Topic", "announce", "listen"]
-
-Topic = Literal["unit", "gear-type", "recipe", "room", "shoot"]
+Topic = Literal["unit", "gear-type", "stock", "recipe", "room", "shoot"]
 
 
 @dataclass(frozen=True)
@@ -26,18 +24,18 @@ class Change:
     ids: tuple[int, ...]
 
 
-_listeners: list[Callable[[Change], None]] = []
+_writers: list[Callable[[Change], None]] = []
 
 
-def listen(listener: Callable[[Change], None]) -> None:
-    """Call ``listener`` after every commit that announced something. Registering twice has no effect."""
-    if listener not in _listeners:
-        _listeners.append(listener)
+def write_with(writer: Callable[[Change], None]) -> None:
+    """Call ``writer`` with every announcement, inside the transaction. Registering twice has no effect."""
+    if writer not in _writers:
+        _writers.append(writer)
 
 
 def announce(topic: Topic, ids: Iterable[int]) -> None:
     """Say, inside the transaction that changes them, which rows of a topic change."""
     change = Change(topic, tuple(ids))
     if change.ids:
-        for listener in _listeners:
-            transaction.on_commit(lambda listener=listener: listener(change), robust=True)
+        for writer in _writers:
+            writer(change)

@@ -30,6 +30,7 @@ CSRF_TRUSTED_ORIGINS = env.list("FULLSTOP_ORIGINS", default=[])
 INSTALLED_APPS = [
     "studio.people",
     "studio.once",
+    "studio.outbox",
     "gear.catalogue",
     "gear.inventory",
     "gear.booking",
@@ -155,6 +156,8 @@ if BROKER.startswith("redis"):
 CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
     "sweep-stale-readiness": {"task": "studio.readiness.tasks.sweep", "schedule": 60.0},
+    "relay-leftovers": {"task": "studio.outbox.tasks.relay", "schedule": 15.0},
+    "forget-done-messages": {"task": "studio.outbox.tasks.forget", "schedule": 3600.0},
     "forget-kept-answers": {"task": "studio.once.tasks.forget", "schedule": 24 * 3600.0},
 }
 

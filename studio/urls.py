@@ -10,6 +10,7 @@ from gear.access import everyone
 urlpatterns = [
     path("", include("studio.web.urls")),
     path("", include("studio.people.urls")),
+    path("", include("studio.outbox.urls")),
     path("gear/", include("gear.booking.urls")),
     path("gear/", include("gear.inventory.urls")),
     path("gear/types/", include("gear.catalogue.urls")),

@@ -44,6 +44,7 @@ _TABLE: dict[tuple[str, str], tuple[Reach, Reach, Reach]] = {
     ("packing", "read"): (ALL, ALL, ALL),
     ("packing", "change"): (ALL, NONE, ALL),
     ("packing", "close"): (ALL, NONE, ALL),
+    ("work", "read"): (ALL, NONE, NONE),
     ("people", "read"): (ALL, NONE, NONE),
     ("people", "change"): (ALL, NONE, NONE),
 }

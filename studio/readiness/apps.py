@@ -6,7 +6,9 @@ class ReadinessConfig(AppConfig):
     label = "readiness"
 
     def ready(self) -> None:
-        from gear.changes import listen
-        from studio.readiness.tasks import recheck_touched
+        from studio.outbox.consumers import consume
+        from studio.outbox.services import CHANGES
+        from studio.readiness.tasks import RECHECK, recheck, recheck_touched
 
-        listen(recheck_touched)
+        consume(CHANGES, recheck_touched)
+        consume(RECHECK, recheck)

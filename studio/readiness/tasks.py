@@ -3,27 +3,23 @@
 from __future__ import annotations
 
 import logging
+from typing import Any
 
-from celery import current_app, shared_task
+from celery import shared_task
 from django.db import DatabaseError
 
-from gear.changes import Change
-from studio.readiness.handing_over import HandOver
+from studio.outbox.models import Message
+from studio.outbox.services import changes_in, put
 from studio.readiness.queries import shoots_to_check, shoots_touched_by
 from studio.readiness.services import check_shoots
 from studio.shoots.models import Shoot
 
-__all__ = ["recheck", "recheck_touched", "sweep"]
+__all__ = ["RECHECK", "recheck", "recheck_touched", "sweep"]
 
 log = logging.getLogger(__name__)
 
-_hand_over = HandOver()
-
-
-@shared_task
-def recheck(shoot_ids: list[int]) -> int:
-    """Check these shoots where they are stale; returns how many recipes were computed."""
-    return len(check_shoots(Shoot.objects.filter(pk__in=shoot_ids), only_stale=True))
+RECHECK = "recheck"
+"""The topic of one shoot that is to be checked where it is stale, as ``{"shoot": id}``."""
 
 
 @shared_task
@@ -43,15 +39,13 @@ def sweep() -> int:
     return done
 
 
-def recheck_touched(change: Change) -> None:
-    """Listener of `gear.changes`: hand the touched shoots to a worker, or do it here without a broker.
+def recheck_touched(body: dict[str, list[int]], message: Message) -> None:
+    """Consumer of changes: every shoot that they touch becomes a work of its own, so that workers share them and one
+    that cannot be computed keeps no other from it."""
+    for shoot_id in sorted({pk for change in changes_in(body) for pk in shoots_touched_by(change)}):
+        put(RECHECK, {"shoot": shoot_id})
 
-    What a broker does not take stays stale, and the sweep finds it.
-    """
-    shoot_ids = shoots_touched_by(change)
-    if not shoot_ids:
-        return
-    if current_app.conf.task_always_eager:
-        recheck.delay(shoot_ids)
-    else:
-        _hand_over.send(lambda: recheck.delay(shoot_ids))
+
+def recheck(body: dict[str, Any], message: Message) -> None:
+    """Consumer: check a shoot where it is stale; doing it twice computes nothing twice."""
+    check_shoots(Shoot.objects.filter(pk=body["shoot"]), only_stale=True)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from django.db import connection
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
 from gear.access import declares, everyone
+from studio.outbox.queries import waiting
 from studio.web.queries import first_look
 
 
@@ -18,7 +18,13 @@ def today(request: HttpRequest) -> HttpResponse:
 
 @everyone
 def health(request: HttpRequest) -> JsonResponse:
-    """Whether this process and its database answer; names the service so that a second start can tell it is ours."""
-    with connection.cursor() as cursor:
-        cursor.execute("select 1")
-    return JsonResponse({"service": "fullstop", "database": "answers"})
+    """Whether this process and its database answer, and for how long background work waits; names the service so that a
+    second start can tell it is ours."""
+    left = waiting()
+    return JsonResponse(
+        {
+            "service": "fullstop",
+            "database": "answers",
+            "outbox": {"waiting": left.count, "failed": left.failed, "oldest_s": round(left.oldest_s, 1)},
+        }
+    )

@@ -10,7 +10,7 @@ from gear.catalogue.entry import read_entry, read_sheet
 from gear.catalogue.models import GearType
 from gear.catalogue.services import change_gear_type, create_gear_type
 from gear.catalogue.spec_form import SpecForm
-from gear.changes import _listeners
+from gear.changes import _writers
 from gear.errors import Conflict, Invalid, StaleEdit
 from gear.specs import KINDS
 from tests.builders import STROBE, a_gear_type
@@ -258,7 +258,7 @@ def test_only_the_manager_edits_the_catalogue(role, name, signed_in):
 def test_a_change_is_announced_after_it_is_saved(db, django_capture_on_commit_callbacks):
     heard = []
     listener = heard.append
-    _listeners.append(listener)
+    _writers.append(listener)
     try:
         with django_capture_on_commit_callbacks(execute=True):
             made = create_gear_type(entry(), None)
@@ -267,7 +267,7 @@ def test_a_change_is_announced_after_it_is_saved(db, django_capture_on_commit_ca
             change_gear_type("key-500", entry(), 1, None)
         assert len(heard) == 1, "an edit that changes nothing is no news"
     finally:
-        _listeners.remove(listener)
+        _writers.remove(listener)
 
 
 def test_a_taken_name_or_address_is_said(db):

@@ -3,7 +3,7 @@
 import pytest
 from django.urls import reverse
 
-from gear.changes import _listeners
+from gear.changes import _writers
 from gear.errors import Conflict, Gone, Invalid, StaleEdit
 from gear.inventory.entry import UnitEntry
 from gear.inventory.models import Unit
@@ -140,7 +140,7 @@ def test_every_change_is_announced_and_an_edit_that_changes_nothing_is_not(
 ):
     heard = []
     listener = heard.append
-    _listeners.append(listener)
+    _writers.append(listener)
     gear_type = a_gear_type()
     try:
         with django_capture_on_commit_callbacks(execute=True):
@@ -148,5 +148,5 @@ def test_every_change_is_announced_and_an_edit_that_changes_nothing_is_not(
             change_unit("K-01", entry(gear_type), 1, None)
             report_fault("K-01", "Cable torn", None)
     finally:
-        _listeners.remove(listener)
+        _writers.remove(listener)
     assert [(change.topic, change.ids) for change in heard] == [("unit", (unit.pk,))] * 2

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from django.db import IntegrityError, transaction
 
-from gear.changes import Change, _listeners
+from gear.changes import Change, _writers
 from gear.errors import Conflict, Invalid, NotAllowed
 from recipes.look import parse_look
 from recipes.records.models import Revision
@@ -32,7 +32,7 @@ FASTER = {**LOOK["camera"], "iso": "200"}
 def announced(django_capture_on_commit_callbacks: Any) -> Any:
     """What listeners hear while something runs and commits."""
     heard: list[Change] = []
-    _listeners.append(heard.append)
+    _writers.append(heard.append)
 
     def run(act: Any) -> list[Change]:
         heard.clear()
@@ -41,7 +41,7 @@ def announced(django_capture_on_commit_callbacks: Any) -> Any:
         return [*heard]
 
     yield run
-    _listeners.remove(heard.append)
+    _writers.remove(heard.append)
 
 
 def test_a_recipe_is_written_with_its_first_revision() -> None:

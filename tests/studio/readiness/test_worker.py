@@ -17,8 +17,8 @@ import httpx
 import pytest
 from django.db import connection, transaction
 
+from studio.outbox.patience import PATIENCE_S, HandOver
 from studio.people.models import Person
-from studio.readiness.handing_over import PATIENCE_S, HandOver
 from studio.readiness.models import Readiness
 from studio.readiness.tasks import sweep
 from studio.shoots.models import Shoot

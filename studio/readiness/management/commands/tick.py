@@ -1,4 +1,7 @@
-"""The periodic sweep for a machine without a broker: ``manage.py tick`` runs until it is stopped."""
+"""What is done from time to time on a machine without a broker: ``manage.py tick`` runs until it is stopped.
+
+It sees to what a crash left in the outbox, sweeps for stale readiness, and forgets what nobody will ask for.
+"""
 
 from __future__ import annotations
 
@@ -8,15 +11,18 @@ import threading
 from typing import Any
 
 from django.core.management.base import BaseCommand
-from django.db import DatabaseError, close_old_connections
+from django.db import DatabaseError, InterfaceError, close_old_connections, connection
 
+from studio.once.tasks import forget as forget_answers
+from studio.outbox.tasks import forget as forget_messages
+from studio.outbox.tasks import relay
 from studio.readiness.tasks import sweep
 
 log = logging.getLogger(__name__)
 
 
 class Command(BaseCommand):
-    help = "Re-check whatever readiness is stale, every minute, until stopped."
+    help = "See to the outbox and re-check whatever readiness is stale, every minute, until stopped."
 
     def add_arguments(self, parser: Any) -> None:
         parser.add_argument("--every", type=float, default=60.0, help="seconds between sweeps")
@@ -29,10 +35,15 @@ class Command(BaseCommand):
         while not stopped.is_set():
             close_old_connections()
             try:
-                done = sweep()
-            except DatabaseError as error:
+                relayed, done = relay(), sweep()
+                forget_answers()
+                forget_messages()
+            except (DatabaseError, InterfaceError) as error:
                 log.warning("sweep: the database did not answer (%s); trying again", error)
+                connection.close()
             else:
+                if relayed:
+                    log.info("relay: %d messages seen to", relayed)
                 if done:
                     log.info("sweep: %d recipes checked", done)
             if options["once"]:

@@ -1,7 +1,7 @@
 """How is work handed to a broker without keeping a request waiting when the broker is down or does not answer?
 
-Handing over may fail: the sweep finds what was left. So it gets a second, and after a failure nothing is handed over
-for a while. Without a broker the work is done here.
+Handing over may fail: a relay finds what was left. So it gets a second, and after a failure nothing is handed over
+for a while.
 """
 
 from __future__ import annotations
