@@ -41,10 +41,12 @@ def test_kits_with_the_same_parts_in_opposite_order_meet_no_deadlock() -> None:
 
 
 def test_two_edits_at_once_do_not_close_a_loop() -> None:
-    """Case 45, by two people: first gets second and second gets first."""
+    """Case 45, by two people who touch no kit in common: second is in third and fourth in first; now first gets third
+    and second gets fourth."""
     unit = a_unit()
     for number in range(5):
         first, second = a_kit(unit, name=f"First {number}"), a_kit(unit, name=f"Second {number}")
+        third, fourth = a_kit(second), a_kit(first)
 
         def put(outer, inner) -> str:
             try:
@@ -54,7 +56,7 @@ def test_two_edits_at_once_do_not_close_a_loop() -> None:
             return "saved"
 
         answers = at_once(
-            [lambda a=first, b=second: put(a, b), lambda a=second, b=first: put(a, b)]
+            [lambda a=first, b=third: put(a, b), lambda a=second, b=fourth: put(a, b)]
         )
         assert sorted(answers) == ["kit-loop", "saved"]
 
