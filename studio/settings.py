@@ -41,6 +41,7 @@ INSTALLED_APPS = [
     "studio.shoots",
     "studio.readiness",
     "studio.packing",
+    "studio.calendar",
     "studio.demo",
     "studio.web",
     "django.contrib.auth",

@@ -19,6 +19,7 @@ urlpatterns = [
     path("shoots/", include("studio.shoots.urls")),
     path("shoots/", include("studio.readiness.urls")),
     path("shoots/", include("studio.packing.urls")),
+    path("calendar/", include("studio.calendar.urls")),
     path("api/schema", everyone(SpectacularAPIView.as_view()), name="api-schema"),
     path("api/", include("gear.catalogue.api_urls")),
     path("api/", include("gear.inventory.api_urls")),
