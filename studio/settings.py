@@ -36,6 +36,7 @@ INSTALLED_APPS = [
     "gear.booking",
     "gear.stock",
     "gear.kits",
+    "gear.subhire",
     "recipes.records",
     "studio.places",
     "studio.shoots",

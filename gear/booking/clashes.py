@@ -12,6 +12,7 @@ from gear.booking.interval import Interval
 from gear.booking.models import Allocation
 from gear.booking.queries import clashes, free_units
 from gear.booking.wall_time import say, say_period
+from gear.booking.windows import refuse_outside
 from gear.errors import Conflict
 from gear.inventory.models import Unit
 
@@ -50,8 +51,9 @@ def in_the_way(units: Iterable[Unit], use: Interval, ignoring: Iterable[int]) ->
 
 
 def refuse_taken(units: Iterable[Unit], use: Interval, zone: str, ignoring: Iterable[int]) -> None:
-    """Say kindly and early what the constraint would refuse. Raises `UnitTaken`."""
-    ignored = tuple(ignoring)
+    """Say kindly and early what the constraints would refuse. Raises `UnitTaken`, `OutsideWindow`."""
+    ignored, units = tuple(ignoring), list(units)
+    refuse_outside(units, use, zone)
     found = in_the_way(units, use, ignored)
     if found:
         raise UnitTaken(found, instead_of([one.unit for one in found], use, ignored), use, zone)

@@ -127,3 +127,17 @@ class Allocation(models.Model):
 
     def __str__(self) -> str:
         return f"{self.unit} for {self.booking}"
+
+
+class UnitWindow(models.Model):
+    """A unit that is here for a time only, because it is somebody else's: promises must lie inside, with their prep and
+    turnaround. An empty range means never. A trigger of the table of promises holds to it.
+    """
+
+    unit = models.OneToOneField(Unit, primary_key=True, on_delete=models.CASCADE, related_name="window")
+    during = DateTimeRangeField(default_bounds="[)")
+    owner = models.CharField(max_length=120)
+    goes_back_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"{self.unit} of {self.owner}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from datetime import UTC, datetime
 
+from django.contrib.postgres.fields import DateTimeRangeField
 from django.db.models import (
     DateTimeField,
     DurationField,
@@ -20,7 +21,7 @@ from django.db.models import (
 from django.db.models.functions import Coalesce
 
 from gear.booking.interval import Interval
-from gear.booking.models import Allocation, Booking
+from gear.booking.models import Allocation, Booking, UnitWindow
 from gear.booking.rules import blocked_for, now
 from gear.inventory.models import Condition, Unit
 
@@ -55,7 +56,7 @@ def units_by_freedom(
     type_slug: str = "",
     ignoring: Iterable[int] = (),
 ) -> QuerySet[Unit]:
-    """Units in service with ``taken_until``: when the latest promise that starts before the asked time ends.
+    """Units in service and here, with ``taken_until``: when the latest promise that starts before the asked time ends.
 
     A unit without one was taken until long ago. Only the latest matters: promises of one unit never overlap, so an
     earlier one ended before it began. The index on (unit, start, end) answers that with one row a unit.
@@ -71,6 +72,15 @@ def units_by_freedom(
         blocked_to=_instant(use.ends_at)
         + _minutes(Coalesce("turnaround_minutes", "gear_type__turnaround_minutes")),
     )
+    outside = UnitWindow.objects.filter(unit=OuterRef("pk")).exclude(
+        during__contains=Func(
+            OuterRef("blocked_from"),
+            OuterRef("blocked_to"),
+            function="tstzrange",
+            output_field=DateTimeRangeField(),
+        )
+    )
+    units = units.exclude(Exists(outside))
     before = (
         Allocation.objects.filter(live(), unit=OuterRef("pk"))
         .exclude(booking__in=list(ignoring))

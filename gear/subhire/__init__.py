@@ -1,0 +1,1 @@
+"""Units that are borrowed from outside for a time."""
