@@ -112,8 +112,8 @@ def open_house(browser: Any) -> Iterator[House]:
         for page in house._pages.values():
             page.context.close()
         server.stop()
-        connections.close_all()
         call_command("flush", interactive=False, verbosity=0)
+        connections.close_all()
 
 
 def fill_in(page: Any, values: Mapping[str, str | bool]) -> None:
