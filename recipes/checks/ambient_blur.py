@@ -7,10 +7,10 @@ from math import log2
 
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Working
+from recipes.checks.high_speed import asks_high_speed
 from recipes.checks.optics import optics_of
 from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Setup
-from recipes.checks.strobes import asks_high_speed
 from recipes.checks.verdict import engraved_time, not_known, status_of
 from recipes.light.blur import blur_mm
 

@@ -7,10 +7,11 @@ from math import inf, log2
 
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Working
+from recipes.checks.high_speed import asks_high_speed
 from recipes.checks.optics import optics_of
 from recipes.checks.prediction import Prediction
 from recipes.checks.setup import Setup
-from recipes.checks.strobes import FiredStrobe, asks_high_speed, fired_strobes
+from recipes.checks.strobes import FiredStrobe, fired_strobes
 from recipes.checks.verdict import not_known, number, status_of, times_of
 from recipes.light.blur import blur_mm, longest_time_s
 from recipes.light.pulse import T01Estimate

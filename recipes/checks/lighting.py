@@ -14,6 +14,7 @@ import numpy as np
 
 from gear.specs import StrobeSpec
 from recipes.checks.heads import HeadOutput, Missing, head_output
+from recipes.checks.high_speed import asks_high_speed
 from recipes.checks.setup import AssignedLight, Setup
 from recipes.checks.stage import board_of, room_box, source_of, zone_points
 from recipes.light.apex import Exposure, MeterProfile
@@ -218,12 +219,11 @@ def _flash_loss_stops(light: AssignedLight, setup: Setup) -> float:
     """What high-speed sync costs, when the recipe asks for it and the shutter is shorter than the camera's sync."""
     camera = setup.camera.spec if setup.camera else None
     head = light.heads[0].spec if light.heads else None
-    if camera is None or not isinstance(head, StrobeSpec) or not setup.look.camera.high_speed_sync:
+    if camera is None or camera.curtain_travel_s is None or not isinstance(head, StrobeSpec):
         return 0.0
-    shutter_s = setup.look.camera.time_s
-    if camera.curtain_travel_s is None or shutter_s >= camera.sync_speed_s * 0.99:
+    if not asks_high_speed(setup):
         return 0.0
-    loss = float(high_speed_sync_loss_stops(shutter_s, camera.curtain_travel_s))
+    loss = float(high_speed_sync_loss_stops(setup.look.camera.time_s, camera.curtain_travel_s))
     return loss + (head.high_speed_sync_loss_stops or 0.0)
 
 

@@ -9,9 +9,10 @@ from math import log2
 from gear.specs import CameraSpec
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Status, Working
+from recipes.checks.high_speed import asks_high_speed, beyond_marked_sync
 from recipes.checks.prediction import Prediction
 from recipes.checks.setup import Setup
-from recipes.checks.strobes import FiredStrobe, asks_high_speed, beyond_marked_sync, fired_strobes
+from recipes.checks.strobes import FiredStrobe, fired_strobes
 from recipes.checks.verdict import engraved_time, not_known, status_of, times_of
 from recipes.light.pulse import T01Estimate
 from recipes.light.series import marks

@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
-import logging
 from collections.abc import Iterable
 
-from django.conf import settings
-from django.core.mail import send_mail
 from django.db import transaction
 from django.template.loader import render_to_string
 from django.utils import timezone
@@ -17,6 +14,9 @@ from gear.booking.wall_time import say_period
 from recipes.checks.fingerprint import fingerprint
 from recipes.checks.registry import run_checks
 from recipes.checks.setup import Setup
+from studio.outbox.mail import TOPIC as MAIL
+from studio.outbox.mail import body_of
+from studio.outbox.services import put
 from studio.people.models import Person, Role
 from studio.readiness.alternatives import with_alternatives
 from studio.readiness.models import Readiness
@@ -24,8 +24,6 @@ from studio.readiness.queries import coming_shoots, readiness_of
 from studio.shoots.models import Shoot, ShootRecipe
 
 __all__ = ["check_shoots"]
-
-log = logging.getLogger(__name__)
 
 
 def check_shoots(shoots: Iterable[Shoot], *, only_stale: bool = False) -> list[Readiness]:
@@ -64,31 +62,26 @@ def _keep(shoot_recipe: ShootRecipe, setup: Setup) -> Readiness:
 def _tell(shoot_id: int) -> None:
     """One mail a shoot that is confirmed and not over, and only when it has a gap that people were not told of.
 
-    The mail leaves while the rows are locked, so that two workers do not both send it; when it cannot leave, nobody
-    counts as told and the next sweep tries again.
+    The mail is written down together with who was told, while the rows are locked: two workers do not both write it,
+    and what was written leaves, however long the mail server is away.
     """
-    try:
-        with transaction.atomic():
-            shoot = coming_shoots().filter(pk=shoot_id, booking__state=Booking.State.CONFIRMED).first()
-            if shoot is None:
-                return
-            rows = list(
-                Readiness.objects.select_for_update(of=("self",))
-                .filter(shoot_recipe__shoot=shoot_id)
-                .select_related("shoot_recipe__revision__recipe")
-                .order_by("shoot_recipe__position")
-            )
-            news = any(set(row.gap_names) - set(row.told_gaps) for row in rows)
-            for row in rows:
-                if row.told_gaps != row.gap_names:
-                    row.told_gaps = row.gap_names
-                    row.save(update_fields=["told_gaps"])
-            if news:
-                _mail(shoot, [row for row in rows if row.gaps])
-    except OSError as trouble:
-        log.warning(
-            "the mail about shoot %d did not leave (%s); the next sweep tries again", shoot_id, trouble
+    with transaction.atomic():
+        shoot = coming_shoots().filter(pk=shoot_id, booking__state=Booking.State.CONFIRMED).first()
+        if shoot is None:
+            return
+        rows = list(
+            Readiness.objects.select_for_update(of=("self",))
+            .filter(shoot_recipe__shoot=shoot_id)
+            .select_related("shoot_recipe__revision__recipe")
+            .order_by("shoot_recipe__position")
         )
+        news = any(set(row.gap_names) - set(row.told_gaps) for row in rows)
+        for row in rows:
+            if row.told_gaps != row.gap_names:
+                row.told_gaps = row.gap_names
+                row.save(update_fields=["told_gaps"])
+        if news:
+            _mail(shoot, [row for row in rows if row.gaps])
 
 
 def _mail(shoot: Shoot, rows: list[Readiness]) -> None:
@@ -100,4 +93,4 @@ def _mail(shoot: Shoot, rows: list[Readiness]) -> None:
     booking = shoot.booking
     period = say_period(booking.starts_at, booking.ends_at, booking.zone)
     body = render_to_string("readiness/gap_mail.txt", {"shoot": shoot, "period": period, "rows": rows})
-    send_mail(f"Gap in {shoot.title}", body, settings.DEFAULT_FROM_EMAIL, sorted(people))
+    put(MAIL, body_of(f"Gap in {shoot.title}", body, people))

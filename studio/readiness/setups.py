@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db.models import Prefetch
 
-from gear.booking.models import Allocation
+from gear.booking.models import Allocation, Booking
 from gear.booking.queries import live
 from gear.inventory.models import Condition, Unit
 from recipes.checks.setup import AssignedLight, BatteryState, PackedUnit, Setup
@@ -18,6 +19,8 @@ from studio.readiness.room import room_seen_from_the_mark
 from studio.shoots.models import Assignment, Job, Shoot, ShootRecipe
 
 __all__ = ["setups_for"]
+
+_STANDING = [Booking.State.HOLD, Booking.State.CONFIRMED]
 
 
 def setups_for(shoots: Iterable[Shoot]) -> dict[int, Setup]:
@@ -41,8 +44,8 @@ def setups_for(shoots: Iterable[Shoot]) -> dict[int, Setup]:
             ),
         )
     )
-    others = _promises_nearby(wanted)
-    return {recipe.pk: _setup(shoot, recipe, others) for shoot in wanted for recipe in shoot.recipes.all()}
+    others, around = _promises_nearby(wanted), _Around(wanted)
+    return {recipe.pk: _setup(shoot, recipe, others, around) for shoot in wanted for recipe in shoot.recipes.all()}
 
 
 def _promises_nearby(shoots: Sequence[Shoot]) -> dict[int, list[Allocation]]:
@@ -67,7 +70,7 @@ def _promises_nearby(shoots: Sequence[Shoot]) -> dict[int, list[Allocation]]:
     return found
 
 
-def _setup(shoot: Shoot, recipe: ShootRecipe, others: dict[int, list[Allocation]]) -> Setup:
+def _setup(shoot: Shoot, recipe: ShootRecipe, others: dict[int, list[Allocation]], around: _Around) -> Setup:
     assignments = list(recipe.assignments.all())
     look = recipe.revision.look
     eye = _Eye(shoot, others)
@@ -120,6 +123,75 @@ def _light(plan: Any, assignments: list[Assignment], eye: _Eye, temperature_c: f
         cables=tuple(units[Job.CABLE]),
         circuit=next((a.circuit for a in assignments if a.job == Job.HEAD and a.circuit), ""),
     )
+
+
+class _Around:
+    """What happens beside and after some shoots: triggers in the same house, and when batteries go out again."""
+
+    def __init__(self, shoots: Sequence[Shoot]) -> None:
+        self.triggers = self._triggers(shoots)
+        self.next_use = self._next_use(shoots)
+
+    def channels(self, shoot: Shoot) -> tuple[tuple[str, int, str], ...]:
+        """Radio system, channel and whose, of every other shoot in the same place at the same time."""
+        booking = shoot.booking
+        return tuple(
+            sorted(
+                {
+                    (system, a.unit.radio_channel, a.shoot_recipe.shoot.title)
+                    for a in self.triggers
+                    if a.shoot_recipe.shoot_id != shoot.pk
+                    and a.shoot_recipe.shoot.room.place_id == shoot.room.place_id
+                    and a.shoot_recipe.shoot.booking.starts_at < booking.ends_at
+                    and a.shoot_recipe.shoot.booking.ends_at > booking.starts_at
+                    for system in getattr(a.unit.gear_type.sheet, "radio", ())
+                }
+            )
+        )
+
+    def hours_until_batteries_go_again(self, shoot: Shoot) -> float | None:
+        """From the end of the shoot to the next use of any battery of it; None when none of them is promised again."""
+        batteries = [a.unit_id for a in shoot.booking.allocations.all() if a.unit.gear_type.kind == "battery"]
+        starts = [
+            start
+            for unit_id in batteries
+            for start in self.next_use.get(unit_id, ())
+            if start >= shoot.booking.ends_at
+        ]
+        return (min(starts) - shoot.booking.ends_at).total_seconds() / 3600.0 if starts else None
+
+    @staticmethod
+    def _triggers(shoots: Sequence[Shoot]) -> list[Assignment]:
+        if not shoots:
+            return []
+        return list(
+            Assignment.objects.filter(
+                job=Job.TRIGGER,
+                unit__radio_channel__isnull=False,
+                shoot_recipe__shoot__room__place__in={shoot.room.place_id for shoot in shoots},
+                shoot_recipe__shoot__booking__state__in=_STANDING,
+                shoot_recipe__shoot__booking__starts_at__lt=max(shoot.booking.ends_at for shoot in shoots),
+                shoot_recipe__shoot__booking__ends_at__gt=min(shoot.booking.starts_at for shoot in shoots),
+            ).select_related("unit__gear_type", "shoot_recipe__shoot__booking", "shoot_recipe__shoot__room")
+        )
+
+    @staticmethod
+    def _next_use(shoots: Sequence[Shoot]) -> dict[int, list[datetime]]:
+        batteries = {
+            a.unit_id
+            for shoot in shoots
+            for a in shoot.booking.allocations.all()
+            if a.unit.gear_type.kind == "battery"
+        }
+        found: dict[int, list[datetime]] = defaultdict(list)
+        if batteries:
+            for unit_id, use in Allocation.objects.filter(
+                live(),
+                unit__in=batteries,
+                use__startswith__gte=min(shoot.booking.ends_at for shoot in shoots),
+            ).values_list("unit_id", "use"):
+                found[unit_id].append(use.lower)
+        return found
 
 
 class _Eye:

@@ -46,6 +46,8 @@ BODY = CameraSpec(
         ({**CAMERA, "high_speed_sync": False}, BODY, 0.0),
         (CAMERA, BODY.model_copy(update={"shutter": "leaf", "curtain_travel_s": None}), 0.0),
         (CAMERA, None, 0.0),
+        # The marked sync time itself: an engraved 1/250 is 1/256 exactly, and still within sync.
+        ({**CAMERA, "shutter": "1/250"}, BODY, 0.0),
     ],
 )
 def test_high_speed_sync_costs_what_the_curtain_takes(camera, body, loss):
