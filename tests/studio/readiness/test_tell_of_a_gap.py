@@ -6,9 +6,13 @@ import smtplib
 from typing import Any
 
 import pytest
+from django.utils import timezone
 
 from gear.booking.wall_time import say_period
 from gear.inventory.models import Unit
+from studio.outbox.models import Message
+from studio.outbox.services import deliver, put
+from studio.outbox.tasks import relay
 from studio.people.models import Person
 from studio.readiness.services import check_shoots
 from studio.readiness.tasks import sweep
@@ -19,6 +23,12 @@ from tests.gear.booking.times import at
 from tests.studio.readiness.plans import a_checked_shoot, a_head
 
 pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def committed_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A mail leaves after the commit, which a test does not come to: it is delivered as soon as it is written."""
+    monkeypatch.setattr("studio.readiness.services.put", lambda topic, body: deliver(put(topic, body)))
 
 
 @pytest.fixture
@@ -132,7 +142,7 @@ def test_without_an_address_nobody_is_told_and_nothing_breaks(mailoutbox: list[A
     assert mailoutbox == []
 
 
-def test_a_mail_that_cannot_leave_is_tried_again_by_the_sweep(
+def test_a_mail_that_cannot_leave_is_tried_again_by_the_relay(
     shoot: Shoot, mailoutbox: list[Any], monkeypatch: Any
 ) -> None:
     def refuse(*args: Any, **more: Any) -> None:
@@ -140,10 +150,13 @@ def test_a_mail_that_cannot_leave_is_tried_again_by_the_sweep(
 
     break_down("K-01")
     with monkeypatch.context() as patch:
-        patch.setattr("studio.readiness.services.send_mail", refuse)
+        patch.setattr("django.core.mail.EmailMessage.send", refuse)
         check_shoots([shoot])
     assert mailoutbox == []
     sweep()
+    assert mailoutbox == [], "it is written down already, and not written again"
+    Message.objects.update(due_at=timezone.now())
+    relay()
     assert len(mailoutbox) == 1
 
 
