@@ -10,11 +10,12 @@ from django import forms
 from gear.errors import FieldProblem, Invalid
 from gear.inventory.columns import unit_fields
 from gear.inventory.entry import CareNote, UnitEntry, read_typed
+from gear.inventory.label_sheets import SHEETS
 from gear.inventory.models import CareEntry, Condition, Unit
 from gear.inventory.queries import cases, types_to_choose
 from gear.specs import KINDS, kind_label
 
-__all__ = ["CareForm", "ConditionForm", "FaultForm", "UnitFilter", "UnitForm", "UploadForm"]
+__all__ = ["CareForm", "ConditionForm", "FaultForm", "LabelChoice", "UnitFilter", "UnitForm", "UploadForm"]
 
 _DATE = forms.TextInput(attrs={"type": "date"})
 _WHOLE = forms.TextInput(attrs={"inputmode": "numeric"})
@@ -66,7 +67,21 @@ class UnitFilter(forms.Form):
         """The filters that were set, under the names of `gear.inventory.queries.units`; unknown ones are ignored."""
         self.is_valid()
         names = {"q": "search", "type": "type_slug"}
-        return {names.get(name, name): value for name, value in self.cleaned_data.items() if value}
+        set_here = {name: self.cleaned_data.get(name) for name in UnitFilter.base_fields}
+        return {names.get(name, name): value for name, value in set_here.items() if value}
+
+
+class LabelChoice(UnitFilter):
+    """Which units get a label, on what paper, and how many places of the first sheet are used already."""
+
+    paper = forms.ChoiceField(required=False, choices=[(sheet.name, sheet.words) for sheet in SHEETS])
+    skip = forms.IntegerField(
+        required=False,
+        min_value=0,
+        max_value=max(sheet.labels for sheet in SHEETS) - 1,
+        label="Used already",
+        widget=_WHOLE,
+    )
 
 
 class UnitForm(Asked):

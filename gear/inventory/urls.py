@@ -1,6 +1,6 @@
 from django.urls import path, register_converter
 
-from gear.inventory import import_pages, pages
+from gear.inventory import import_pages, label_pages, pages
 
 
 class TagInAddress:
@@ -22,6 +22,7 @@ urlpatterns = [
     path("", pages.units, name="units"),
     path("new/", pages.unit_new, name="unit-new"),
     path("export/", pages.export, name="export"),
+    path("labels/", label_pages.labels, name="labels"),
     path("import/", import_pages.choose, name="import"),
     path("import/template/", import_pages.template, name="import-template"),
     path("import/<int:pk>/", import_pages.draft, name="import-draft"),
