@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from icalendar import Calendar, Event, vDuration
@@ -29,6 +29,9 @@ _STATUS = {
     Booking.State.CLOSED: "CONFIRMED",
     Booking.State.CANCELLED: "CANCELLED",
 }
+YEARS_BEYOND = 6
+"""Zones are told for more years than the shoots need: some readers keep the first description that they see."""
+
 _UNPRINTABLE = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 
 
@@ -45,9 +48,11 @@ def written(shoots: Iterable[Shoot], name: str, address_of: Callable[[Shoot], st
     calendar.add("X-PUBLISHED-TTL", vDuration(timedelta(hours=1)))
     for zone in sorted({shoot.booking.zone for shoot in shoots}):
         there = [shoot.booking for shoot in shoots if shoot.booking.zone == zone]
-        first = min(booking.starts_at for booking in there) - timedelta(days=1)
-        last = max(booking.ends_at for booking in there) + timedelta(days=400)
-        calendar.add_component(vtimezone(zone, first, last))
+        first = min(booking.starts_at for booking in there).year - 1
+        last = max(booking.ends_at for booking in there).year + YEARS_BEYOND
+        calendar.add_component(
+            vtimezone(zone, datetime(first, 1, 1, tzinfo=UTC), datetime(last, 1, 1, tzinfo=UTC))
+        )
     for shoot in shoots:
         calendar.add_component(_event(shoot, address_of(shoot)))
     return calendar.to_ical()
@@ -92,7 +97,7 @@ def _times(booking: Booking) -> tuple[datetime | date, datetime | date]:
 
 def _local(there: datetime) -> datetime:
     """A local time means the first of two (RFC 5545, 3.3.5), so that the second one is said in UTC."""
-    return there.astimezone(ZoneInfo("UTC")) if there.fold else there
+    return there.astimezone(UTC) if there.fold else there
 
 
 def _description(shoot: Shoot) -> Iterable[str]:

@@ -204,11 +204,13 @@ def _grouped(
 
 
 def _hours(day: Day, place: ZoneInfo) -> Iterator[Column]:
-    """One column a whole hour of the wall clock; an hour that happens twice stands twice."""
-    starts, at = [], day.starts_at
+    """One column a whole hour of the wall clock, and where the clocks move; an hour that happens twice stands twice."""
+    starts, at, offset = [], day.starts_at, None
     while at < day.ends_at:
-        if at == day.starts_at or at.astimezone(place).minute == 0:
+        there = at.astimezone(place)
+        if there.minute == 0 or there.utcoffset() != offset:
             starts.append(at)
+        offset = there.utcoffset()
         at += _SHORTEST_STEP
     whole = day.ends_at - day.starts_at
     for begins, ends in zip(starts, [*starts[1:], day.ends_at], strict=True):
