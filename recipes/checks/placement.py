@@ -9,6 +9,7 @@ from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Status, Working
 from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Setup
+from recipes.checks.verdict import signed
 
 __all__ = ["EXPLANATION", "check"]
 
@@ -60,7 +61,7 @@ def _known(setup: Setup, zone: ZonePlacement, placement: float) -> Finding:
     off = placement - zone.target
     margin = zone.tolerance - (off if zone.stays_dark else abs(off))
     status: Status = "gap" if margin < -1e-9 else "tight" if margin < zone.spread_stops else "ok"
-    where = f"{zone.zone} at {placement:+.1f}, wanted {zone.target:+.1f} ±{zone.tolerance:.1f}"
+    where = f"{zone.zone} at {signed(placement)}, wanted {signed(zone.target)} ±{zone.tolerance:.1f}"
     if status == "gap":
         sentence = f"{where}: {-margin:.1f} stops too {'bright' if off > 0 else 'dark'}."
     elif status == "tight":
@@ -109,10 +110,15 @@ def _workings(setup: Setup, zone: ZonePlacement, placement: float) -> Iterator[W
         f"ISO {camera.iso_exact:.0f}" + (f", ND {camera.nd_stops:g} stops" if camera.nd_stops else ""),
     )
     if zone.ambient_placement is not None:
-        yield Working("ambient", "P of the ambient alone", "", f"{zone.ambient_placement:+.2f} stops")
+        yield Working("ambient", "P of the ambient alone", "", f"{signed(zone.ambient_placement, 2)} stops")
     for name, share in zone.light_shares:
         alone = placement + log2(share)
-        yield Working(name, "P of this light alone", f"{share:.0%} of the light here", f"{alone:+.2f} stops")
+        yield Working(
+            name, "P of this light alone", f"{share:.0%} of the light here", f"{signed(alone, 2)} stops"
+        )
     yield Working(
-        "together", "log2 of the sum of 2^P", "", f"{placement:+.2f} stops, spread ±{zone.spread_stops:.2f}"
+        "together",
+        "log2 of the sum of 2^P",
+        "",
+        f"{signed(placement, 2)} stops, spread ±{zone.spread_stops:.2f}",
     )

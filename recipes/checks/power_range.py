@@ -8,6 +8,7 @@ from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Status, Working
 from recipes.checks.prediction import LightSetting, Prediction
 from recipes.checks.setup import AssignedLight, Setup
+from recipes.checks.verdict import signed
 
 __all__ = ["EXPLANATION", "check", "setting_words"]
 
@@ -93,7 +94,7 @@ def _known(light: AssignedLight, setting: LightSetting, wanted: float) -> Findin
         sentence = f"{who} is {-below:.1f} stops too strong even at its lowest setting."
     else:
         at = setting.setting_stops if setting.setting_stops is not None else wanted
-        sentence = f"{who} at {setting_words(at)} ({at:+.1f}), {above:.1f} stops left above."
+        sentence = f"{who} at {setting_words(at)} ({signed(at)}), {above:.1f} stops left above."
     return Finding(
         check=EXPLANATION.name,
         status=status,
@@ -141,11 +142,11 @@ def _workings(setting: LightSetting, wanted: float) -> Iterator[Working]:
             "at full power",
             "P of this light alone",
             f"on {setting.zone}",
-            f"{setting.full_placement:+.2f} stops",
+            f"{signed(setting.full_placement, 2)} stops",
         )
     yield Working(
         "setting",
         "log2 of wanted / full, on the head's own scale",
-        f"lowest {setting.lowest_stops:+.1f}, steps of {setting.step_stops:.2g}",
-        f"{wanted:+.2f} stops, spread ±{setting.spread_stops:.2f}",
+        f"lowest {signed(setting.lowest_stops)}, steps of {setting.step_stops:.2g}",
+        f"{signed(wanted, 2)} stops, spread ±{setting.spread_stops:.2f}",
     )

@@ -8,7 +8,7 @@ from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Status
 from recipes.look import Triple
 
-__all__ = ["engraved_time", "not_known", "number", "status_of", "times_of"]
+__all__ = ["engraved_time", "not_known", "number", "signed", "status_of", "times_of"]
 
 _DUST = 1e-9
 
@@ -43,6 +43,14 @@ def not_known(
 def number(value: float | None) -> float | None:
     """A figure for a finding; None for an infinite one, which has no place on a scale."""
     return value if value is not None and isfinite(value) else None
+
+
+def signed(stops: float, digits: int = 1) -> str:
+    """Stops with their sign, for a sentence: +0.7, −1.0, 0.0."""
+    rounded = round(stops, digits)
+    if rounded == 0:
+        return f"{0:.{digits}f}"
+    return f"{'+' if rounded > 0 else '−'}{abs(rounded):.{digits}f}"
 
 
 def times_of(seconds: float) -> str:

@@ -18,6 +18,9 @@ from recipes.checks.setup import AssignedLight, Setup, Unit
 
 __all__ = ["Substitute", "substitutes", "with_heads"]
 
+COMFORT_STOPS = 0.5
+"""What one likes to have to spare: less is tight, much more is carried for nothing. Common practice, no source."""
+
 Head = Unit[StrobeSpec] | Unit[ContinuousSpec]
 
 
@@ -39,7 +42,7 @@ class Substitute:
 
 
 def substitutes(setup: Setup, light: str, candidates: Iterable[Head]) -> tuple[Substitute, ...]:
-    """Candidates that can be set to what the light needs, the one with most to spare first; one a gear type.
+    """Candidates that can be set to what the light needs, the nearest with something to spare first; one a gear type.
 
     Raises KeyError for a light that the recipe does not have.
     """
@@ -62,8 +65,12 @@ def substitutes(setup: Setup, light: str, candidates: Iterable[Head]) -> tuple[S
             mass_kg=_added_mass(unit, current),
             estimated=setting.estimated,
         )
-    fitting = (one for one in found.values() if one.margin_stops >= 0)
-    return tuple(sorted(fitting, key=lambda one: -one.margin_stops))
+    fitting = [one for one in found.values() if one.margin_stops >= 0]
+    return tuple(
+        sorted(
+            fitting, key=lambda one: (one.margin_stops < COMFORT_STOPS, abs(one.margin_stops - COMFORT_STOPS))
+        )
+    )
 
 
 def with_heads(setup: Setup, light: str, heads: tuple[Head, ...]) -> Setup:

@@ -6,12 +6,12 @@ from collections.abc import Callable
 from typing import Any
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from rest_framework.response import Response
 from rest_framework.views import exception_handler
 
-from gear.errors import Invalid, Refusal
+from gear.errors import Gone, Invalid, Refusal
 
 __all__ = ["BodyLimit", "RefusalPages", "TooLarge", "api_refusal", "refusal_body"]
 
@@ -68,4 +68,7 @@ def api_refusal(error: Exception, context: dict[str, Any]) -> Response | None:
     """DRF's exception handler with our refusals added."""
     if isinstance(error, Refusal):
         return Response(refusal_body(error), status=error.status)
+    if isinstance(error, Http404):
+        gone = Gone("There is no such thing here; it may have been removed. Look it up in its list.")
+        return Response(refusal_body(gone), status=gone.status)
     return exception_handler(error, context)

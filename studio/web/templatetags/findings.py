@@ -98,6 +98,12 @@ def margin_figure(value: float | None, unit: str = "") -> str:
 
 
 @register.filter
+def spread(value: float | None) -> str:
+    """How far a figure may be off, at two figures: 0.22."""
+    return "–" if value is None else _figures(value, 2)
+
+
+@register.filter
 def figures(value: float | None) -> str:
     """A number at three figures: 0.35, 1 240."""
     return "–" if value is None else _figures(value)

@@ -25,12 +25,11 @@ def head(tag, f_number, **more):
 TOO_FAR = a_look(lights=[a_light(distance_m=4.0)])
 
 
-def test_the_one_with_most_to_spare_comes_first_and_weak_ones_not_at_all():
-    found = substitutes(
-        a_setup(TOO_FAR), "Key", [head("A-1", 22.627), head("B-1", 45.2548), head("C-1", 32.01)]
-    )
-    assert [one.unit.tag for one in found] == ["B-1", "C-1"]
-    assert [one.margin_stops for one in found] == pytest.approx([1.0, 0.0], abs=1e-3)
+def test_the_nearest_with_something_to_spare_comes_first_and_weak_ones_not_at_all():
+    heads = [head("A-1", 22.627), head("D-1", 128.0), head("B-1", 45.2548), head("C-1", 32.01)]
+    found = substitutes(a_setup(TOO_FAR), "Key", heads)
+    assert [one.unit.tag for one in found] == ["B-1", "D-1", "C-1"]
+    assert [one.margin_stops for one in found] == pytest.approx([1.0, 2.0, 0.0], abs=1e-3)
     assert found[0].gain_stops == pytest.approx(3.0, abs=1e-4)
 
 
