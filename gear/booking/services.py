@@ -29,6 +29,7 @@ from gear.booking.rules import (
     use_of,
 )
 from gear.booking.transactions import broken_constraint, in_one_transaction
+from gear.changes import announce
 from gear.errors import Conflict, FieldProblem, Gone, Invalid
 
 __all__ = [
@@ -122,6 +123,8 @@ def release_units(booking: Booking, unwanted: Collection[int], by: Any) -> int:
     booking = locked(booking)
     locked_units(unwanted)
     gone, _ = booking.allocations.filter(unit_id__in=unwanted).delete()
+    if gone:
+        announce("unit", sorted(unwanted))
     return gone
 
 

@@ -1,0 +1,1 @@
+"""Promises that can no longer be met: never a silent deletion, always somebody's, with ways out."""

@@ -1,0 +1,14 @@
+from django.apps import AppConfig
+
+
+class ShortagesConfig(AppConfig):
+    name = "gear.shortages"
+    label = "shortages"
+
+    def ready(self) -> None:
+        from gear.booking.companions import accompany
+        from gear.changes import write_with
+        from gear.shortages.following import ShortagesOfBooking, review_change
+
+        accompany(ShortagesOfBooking())
+        write_with(review_change)

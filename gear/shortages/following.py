@@ -1,0 +1,51 @@
+"""Shortages follow the facts in the transaction that states them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from datetime import datetime
+from typing import Any
+
+from gear.booking.models import Booking
+from gear.changes import Change
+from gear.shortages.models import Shortage
+from gear.shortages.review import review_items, review_units
+
+__all__ = ["ShortagesOfBooking", "review_change"]
+
+
+def review_change(change: Change) -> None:
+    """Writer of `gear.changes`: what changed of units and counted things may leave somebody short, or help them."""
+    if change.topic == "unit":
+        review_units(change.ids)
+    elif change.topic == "stock":
+        review_items(change.ids)
+
+
+class ShortagesOfBooking:
+    """The companion that asks again when a booking changes."""
+
+    def lock(self, booking_ids: Collection[int]) -> None:
+        """Nothing: shortages are written last, and one at a time."""
+
+    def stand(self, booking: Booking, by: Any) -> None:
+        """What stands now may be short of something."""
+        _review([booking.pk])
+
+    def let_go(self, booking: Booking) -> None:
+        """What is let go is short of nothing."""
+        _review([booking.pk])
+
+    def moved(self, bookings: Sequence[Booking]) -> None:
+        """Another time may help, or not."""
+        _review([booking.pk for booking in bookings])
+
+    def closed(self, booking: Booking, at: datetime) -> None:
+        """What is over is short of nothing."""
+        _review([booking.pk])
+
+
+def _review(booking_ids: list[int]) -> None:
+    open_ones = Shortage.objects.filter(closed_at=None, booking__in=booking_ids)
+    review_units([pk for pk in open_ones.values_list("unit_id", flat=True) if pk])
+    review_items([pk for pk in open_ones.values_list("item_id", flat=True) if pk])
