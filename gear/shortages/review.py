@@ -179,10 +179,9 @@ def _open(missing: Missing, *, unit_id: int | None = None, item_id: int | None =
 
 def _bring_in_line(shortage: Shortage, found: Missing | None, at: datetime) -> None:
     if found is None:
-        promised = shortage.booking.state in (Booking.State.HOLD, Booking.State.CONFIRMED) and _is_promised(
-            shortage
-        )
-        shortage.how = How.MET_AGAIN if promised else How.LET_GO
+        shortage.how = How.MET_AGAIN if _is_promised(shortage) else How.LET_GO
+        if shortage.booking.ends_at <= at:
+            shortage.how = How.OVER
         shortage.closed_at = at
         shortage.save(update_fields=["how", "closed_at"])
         note(shortage, f"Closed by the facts: {shortage.get_how_display().lower()}.")
