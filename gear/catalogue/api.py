@@ -18,10 +18,11 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from gear.access import declares, everyone
-from gear.catalogue.entry import read_entry
+from gear.catalogue.entry import GearTypeEntry, read_entry
 from gear.catalogue.queries import gear_type_named, gear_types
 from gear.catalogue.services import change_gear_type, create_gear_type
 from gear.errors import FieldProblem, Gone, Invalid
+from gear.etag import changed_from, etag, without_echo
 from gear.refusal_schema import RefusalSerializer
 from gear.specs import KINDS
 
@@ -55,9 +56,9 @@ class GearTypeSerializer(serializers.Serializer):
 
 
 class GearTypeChangeSerializer(GearTypeSerializer):
-    """A whole entry, and the version that it was made from."""
+    """A whole entry. ``version``, if it is said, is the one that If-Match names."""
 
-    version = serializers.IntegerField(min_value=1)
+    version = serializers.IntegerField(min_value=1, required=False)
 
 
 class GearTypePage(serializers.Serializer):
@@ -100,7 +101,10 @@ class GearTypes(APIView):
     )
     def post(self, request: Request) -> Response:
         made = create_gear_type(read_entry(_body(request)), request.user)
-        return Response(GearTypeSerializer(made).data, status=201)
+        return Response(GearTypeSerializer(made).data, status=201, headers=etag(made.version))
+
+
+_WRITABLE = frozenset(GearTypeEntry.model_fields)
 
 
 @declares("gear", "read", PUT="change")
@@ -111,7 +115,8 @@ class OneGearType(APIView):
         operation_id="gear_types_retrieve", responses={200: GearTypeSerializer, 404: RefusalSerializer}
     )
     def get(self, request: Request, slug: str) -> Response:
-        return Response(GearTypeSerializer(gear_type_named(slug)).data)
+        found = gear_type_named(slug)
+        return Response(GearTypeSerializer(found).data, headers=etag(found.version))
 
     @extend_schema(
         operation_id="gear_types_change",
@@ -122,18 +127,15 @@ class OneGearType(APIView):
             409: RefusalSerializer,
             412: RefusalSerializer,
             422: RefusalSerializer,
+            428: RefusalSerializer,
         },
     )
     def put(self, request: Request, slug: str) -> Response:
-        body = _body(request)
-        version = body.pop("version", None)
-        if isinstance(version, bool) or not isinstance(version, int):
-            raise Invalid(
-                "Say which version of the gear type this change was made from.",
-                (FieldProblem("version", "expects the whole number that the last read gave"),),
-            )
-        changed = change_gear_type(slug, read_entry(body), version, request.user)
-        return Response(GearTypeSerializer(changed).data)
+        found = gear_type_named(slug)
+        version = changed_from(request, found.version)
+        said = without_echo(_body(request), GearTypeSerializer(found).data, _WRITABLE, version)
+        changed = change_gear_type(slug, read_entry(said), version, request.user)
+        return Response(GearTypeSerializer(changed).data, headers=etag(changed.version))
 
 
 @everyone
@@ -172,4 +174,4 @@ class SpecSchemas(APIView):
 def _body(request: Request) -> dict[str, Any]:
     if not isinstance(request.data, dict):
         raise Invalid("The request holds no object with named fields.")
-    return {key: value for key, value in request.data.items() if key != "updated_at"}
+    return dict(request.data)

@@ -15,6 +15,7 @@ from rest_framework.views import APIView
 
 from gear.access import declares
 from gear.errors import FieldProblem, Invalid
+from gear.etag import changed_from, etag, without_echo
 from gear.inventory.columns import unit_fields
 from gear.inventory.entry import CareNote, FaultReport, UnitEntry, read_typed
 from gear.inventory.models import CareEntry, Condition
@@ -26,6 +27,8 @@ from gear.specs import KINDS
 __all__ = ["Care", "ConditionOfUnit", "Faults", "InventoryExport", "OneUnit", "Units"]
 
 _REFUSED = {404: RefusalSerializer, 409: RefusalSerializer, 422: RefusalSerializer}
+_CHANGED = {412: RefusalSerializer, 428: RefusalSerializer, **_REFUSED}
+_WRITABLE = frozenset(UnitEntry.model_fields)
 
 
 class UnitSerializer(serializers.Serializer):
@@ -58,9 +61,9 @@ class UnitSerializer(serializers.Serializer):
 
 
 class UnitChangeSerializer(serializers.Serializer):
-    """The fields to change, and the version that the change was made from."""
+    """The fields to change. ``version``, if it is said, is the one that If-Match names."""
 
-    version = serializers.IntegerField(min_value=1)
+    version = serializers.IntegerField(min_value=1, required=False)
     tag = serializers.CharField(required=False, max_length=20)
     gear_type = serializers.CharField(required=False, help_text="slug of a gear type")
     serial = serializers.CharField(required=False, max_length=80)
@@ -144,29 +147,41 @@ class Units(APIView):
     )
     def post(self, request: Request) -> Response:
         made = add_unit(read_typed(UnitEntry, _body(request), "The unit"), request.user)
-        return Response(UnitSerializer(made).data, status=201)
+        return Response(UnitSerializer(made).data, status=201, headers=etag(made.version))
 
 
-@declares("gear", "read", PATCH="change")
+@declares("gear", "read", PATCH="change", PUT="change")
 class OneUnit(APIView):
     """One unit."""
 
     @extend_schema(operation_id="units_retrieve", responses={200: UnitSerializer, 404: RefusalSerializer})
     def get(self, request: Request, tag: str) -> Response:
-        return Response(UnitSerializer(unit_tagged(tag)).data)
+        unit = unit_tagged(tag)
+        return Response(UnitSerializer(unit).data, headers=etag(unit.version))
 
     @extend_schema(
         operation_id="units_change",
         request=UnitChangeSerializer,
-        responses={200: UnitSerializer, 412: RefusalSerializer, **_REFUSED},
+        responses={200: UnitSerializer, **_CHANGED},
     )
     def patch(self, request: Request, tag: str) -> Response:
-        body = _body(request)
-        version = _version(body.pop("version", None))
+        """Fields left out stay as they are."""
         stored = unit_fields(unit_tagged(tag))
-        whole = {name: stored[name] for name in UnitEntry.model_fields} | body
-        changed = change_unit(tag, read_typed(UnitEntry, whole, "The unit"), version, request.user)
-        return Response(UnitSerializer(changed).data)
+        return self._change(request, tag, {name: stored[name] for name in UnitEntry.model_fields})
+
+    @extend_schema(
+        operation_id="units_replace", request=UnitSerializer, responses={200: UnitSerializer, **_CHANGED}
+    )
+    def put(self, request: Request, tag: str) -> Response:
+        """The whole unit as it shall be; fields left out are emptied."""
+        return self._change(request, tag, {})
+
+    def _change(self, request: Request, tag: str, stays: dict[str, Any]) -> Response:
+        unit = unit_tagged(tag)
+        version = changed_from(request, unit.version)
+        said = without_echo(_body(request), UnitSerializer(unit).data, _WRITABLE, version)
+        changed = change_unit(tag, read_typed(UnitEntry, stays | said, "The unit"), version, request.user)
+        return Response(UnitSerializer(changed).data, headers=etag(changed.version))
 
 
 @declares("gear", "report")

@@ -15,11 +15,13 @@ from rest_framework.reverse import reverse
 
 from gear.access import declares
 from gear.errors import FieldProblem, Gone, Invalid
+from gear.etag import changed_from, etag
 from recipes.look import MOST_CHARACTERS, Look, LookError, parse_look
 from recipes.records.compare import compare, exposure_change, summary
 from recipes.records.merge import Conflict
 from recipes.records.models import Recipe, Revision
 from recipes.records.queries import a_recipe, a_revision, recipes, revisions
+from recipes.records.rules import require_change
 from recipes.records.services import NeedsMerge, save_revision, stored, write_recipe
 from recipes.records.words import values_in_words, where_in_words
 
@@ -185,14 +187,45 @@ class RecipeList(ListCreateAPIView[Recipe]):
         )
 
 
-@declares("recipe", "read")
+@declares("recipe", "read", PUT="change")
 class RecipeOne(RetrieveAPIView[Recipe]):
-    """One recipe with the document of its newest revision."""
+    """One recipe with the document of its newest revision. Its ETag is the number of that revision."""
 
     serializer_class = RecipeWhole
 
     def get_object(self) -> Recipe:
         return a_recipe(self.kwargs["pk"])
+
+    def get(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        return self._answer(self.get_object())
+
+    @extend_schema(
+        request=NewRecipe,
+        responses={
+            200: RecipeWhole,
+            **REFUSED,
+            412: OpenApiResponse(MergeBody, "Somebody saved in between"),
+            428: OpenApiResponse(RefusalBody, "The header If-Match is missing"),
+        },
+    )
+    def put(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Save this document on top of the revision that If-Match names; the same document again changes nothing."""
+        recipe = self.get_object()
+        number = changed_from(request, recipe.head.number)
+        sent = _sent(NewRecipe, request)
+        look = _look(sent["document"])
+        if number == recipe.head.number and stored(look) == stored(recipe.head.look):
+            require_change(recipe, request.user)
+            return self._answer(recipe)
+        try:
+            save_revision(recipe, look, number, request.user, sent["note"])
+        except NeedsMerge as needs:
+            return Response(MergeBody(_merge_body(needs)).data, needs.status)
+        return self._answer(self.get_object())
+
+    def _answer(self, recipe: Recipe) -> Response:
+        body = RecipeWhole(recipe, context=self.get_serializer_context()).data
+        return Response(body, headers=etag(recipe.head.number))
 
 
 @declares("recipe", "read", POST="change")

@@ -11,6 +11,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from gear.access import declares
+from gear.etag import changed_from, etag
 from gear.refusal_schema import RefusalSerializer
 from gear.request_body import read_input
 from studio.places import services
@@ -142,18 +143,20 @@ class OneRoom(APIView):
         return _answer(a_room(pk))
 
     @extend_schema(
-        operation_id="rooms_change", request=RoomSerializer, responses={200: RoomSerializer, **_REFUSALS}
+        operation_id="rooms_change",
+        request=RoomSerializer,
+        responses={200: RoomSerializer, 428: RefusalSerializer, **_REFUSALS},
     )
     def put(self, request: Request, pk: int) -> Response:
-        """The whole room as it shall be; ``version`` is the one it was made from."""
+        """The whole room as it shall be; the header If-Match names the version it was made from."""
+        room = a_room(pk)
+        version = changed_from(request, room.version)
         said = read_input(RoomSerializer, _writable(request.data, "id"))
-        room = services.change_room(a_room(pk), _entry(said), request.user, version=said.get("version"))
-        return _answer(room)
+        return _answer(services.change_room(room, _entry(said), request.user, version=version))
 
 
 def _answer(room: Room, status: int = 200) -> Response:
-    headers = {"ETag": f'"{room.version}"'}
-    return Response(RoomSerializer(a_room(room.pk)).data, status=status, headers=headers)
+    return Response(RoomSerializer(a_room(room.pk)).data, status=status, headers=etag(room.version))
 
 
 def _entry(said: dict[str, Any]) -> RoomEntry:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import asdict
+from dataclasses import asdict, fields
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -13,7 +13,7 @@ from gear.booking.wall_time import zone_of
 from gear.changes import announce
 from gear.errors import Conflict, FieldProblem, Gone, Invalid, NotAllowed, StaleEdit
 from studio.people.policy import may
-from studio.places.entries import PlaceEntry, RoomEntry
+from studio.places.entries import CircuitEntry, PlaceEntry, RoomEntry, WindowEntry
 from studio.places.models import Place, Room, RoomCircuit, RoomWindow
 from studio.places.rules import room_problems
 
@@ -50,7 +50,8 @@ def add_room(place: Place, entry: RoomEntry, by: Any) -> Room:
 
 @transaction.atomic
 def change_room(room: Room, entry: RoomEntry, by: Any, *, version: int | None = None) -> Room:
-    """Write a room anew, windows and circuits included. Raises `StaleEdit`, `Invalid`, `Gone`."""
+    """Write a room anew, windows and circuits included; one that says all that already stays as it is. Raises
+    `StaleEdit`, `Invalid`, `Gone`."""
     _require(by)
     found = Room.objects.select_for_update().filter(pk=room.pk).first()
     if found is None:
@@ -60,6 +61,8 @@ def change_room(room: Room, entry: RoomEntry, by: Any, *, version: int | None = 
             f"“{found.name}” was changed by somebody else in the meantime; nothing was overwritten. "
             f"Look at what it says now, then make your change again."
         )
+    if _says(found) == entry:
+        return found
     found.version += 1
     return _write_room(found, entry)
 
@@ -84,6 +87,19 @@ def _write_place(place: Place, entry: PlaceEntry) -> Place:
     _refuse(tuple(_cleaned(place)), "place")
     place.save()
     return place
+
+
+def _says(room: Room) -> RoomEntry:
+    """What is written of a room."""
+
+    def values(entry: Any, row: models.Model) -> dict[str, Any]:
+        return {f.name: getattr(row, f.name) for f in fields(entry) if f.name not in _PARTS}
+
+    return RoomEntry(
+        **values(RoomEntry, room),
+        windows=tuple(WindowEntry(**values(WindowEntry, window)) for window in room.windows.all()),
+        circuits=tuple(CircuitEntry(**values(CircuitEntry, circuit)) for circuit in room.circuits.all()),
+    )
 
 
 def _write_room(room: Room, entry: RoomEntry) -> Room:

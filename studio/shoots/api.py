@@ -13,6 +13,7 @@ from rest_framework.views import APIView
 from gear.access import declares
 from gear.booking.wall_time import moment
 from gear.errors import FieldProblem, Gone, Invalid
+from gear.etag import changed_from, etag, without_echo
 from gear.refusal_schema import RefusalSerializer
 from gear.request_body import read_input
 from recipes.records.models import Revision
@@ -107,11 +108,16 @@ class OneShoot(APIView):
     @extend_schema(
         operation_id="shoots_change",
         request=ChangeSerializer,
-        responses={200: ShootSerializer, 403: RefusalSerializer, **_REFUSALS},
+        responses={200: ShootSerializer, 403: RefusalSerializer, 428: RefusalSerializer, **_REFUSALS},
     )
     def patch(self, request: Request, pk: int) -> Response:
-        """Fields left out stay as they are; ``version`` (or the header If-Match) is the one they were made from."""
-        asked = read_input(ChangeSerializer, request.data, partial=True)
+        """Fields left out stay as they are; the header If-Match names the version they were made from."""
+        shown = shoot_whole(pk)
+        version = changed_from(request, shown.version)
+        said = request.data
+        if isinstance(said, dict):
+            said = without_echo(said, ShootSerializer(shown).data, frozenset(), version)
+        asked = read_input(ChangeSerializer, said, partial=True)
         changes = services.Changes(
             title=asked.get("title"),
             notes=asked.get("notes"),
@@ -124,7 +130,7 @@ class OneShoot(APIView):
             starts_second=asked.get("starts_second", False),
             ends_second=asked.get("ends_second", False),
         )
-        services.edit_shoot(_shoot(pk), changes, request.user, version=_version(request, asked))
+        services.edit_shoot(shown, changes, request.user, version=version)
         return _answer(pk)
 
 
@@ -222,8 +228,7 @@ class Move(APIView):
 
 def _answer(pk: int, status: int = 200) -> Response:
     shoot = shoot_whole(pk)
-    headers = {"ETag": f'"{shoot.version}"'}
-    return Response(ShootSerializer(shoot).data, status=status, headers=headers)
+    return Response(ShootSerializer(shoot).data, status=status, headers=etag(shoot.version))
 
 
 def _version(request: Request, asked: dict[str, Any]) -> int | None:

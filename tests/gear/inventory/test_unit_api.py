@@ -6,8 +6,9 @@ from gear.inventory.services import import_units
 from tests.builders import a_gear_type, a_unit
 
 
-def send(client, method, address, body):
-    return getattr(client, method)(address, body, content_type="application/json")
+def send(client, method, address, body, version=None):
+    headers = {} if version is None else {"If-Match": f'"{version}"'}
+    return getattr(client, method)(address, body, content_type="application/json", headers=headers)
 
 
 def test_units_are_listed_filtered_and_read(signed_in):
@@ -26,9 +27,9 @@ def test_a_unit_is_entered_and_changed(signed_in):
     client = signed_in()
     made = send(client, "post", "/api/units/", {"tag": "K-01", "gear_type": gear_type.slug})
     assert (made.status_code, made.json()["gear_type"]) == (201, gear_type.slug)
-    changed = send(client, "patch", "/api/units/K-01", {"version": 1, "shelf": "B1"})
+    changed = send(client, "patch", "/api/units/K-01", {"shelf": "B1"}, version=1)
     assert (changed.json()["shelf"], changed.json()["version"]) == ("B1", 2)
-    stale = send(client, "patch", "/api/units/K-01", {"version": 1, "shelf": "B2"})
+    stale = send(client, "patch", "/api/units/K-01", {"shelf": "B2"}, version=1)
     assert (stale.status_code, stale.json()["code"]) == (412, "stale")
 
 
@@ -52,7 +53,7 @@ def test_a_bad_unit_is_refused_with_its_fields(body, status, where, signed_in):
 def test_a_patch_without_a_version_is_refused(signed_in):
     a_unit(tag="K-01")
     answer = send(signed_in(), "patch", "/api/units/K-01", {"shelf": "B1"})
-    assert answer.json()["problems"][0]["where"] == "version"
+    assert (answer.status_code, answer.json()["code"]) == (428, "say-which-version")
 
 
 def test_a_fault_and_its_release(signed_in):

@@ -185,15 +185,12 @@ def test_a_head_is_plugged_into_a_circuit_of_the_room(manager) -> None:
         services.set_circuit(here, "Key", 1, "Z", manager)
 
 
-def test_a_change_is_announced_after_the_commit(
-    manager, django_capture_on_commit_callbacks, monkeypatch
-) -> None:
-    heard = []
-    monkeypatch.setattr("gear.changes._listeners", [heard.append])
+def test_a_change_is_announced(manager, monkeypatch) -> None:
     shoot = planned()
     unit = a_unit()
-    with django_capture_on_commit_callbacks(execute=True):
-        services.assign_unit(the_recipe(shoot), "Key", "head", 1, unit.tag, manager)
+    heard = []
+    monkeypatch.setattr("gear.changes._writers", [heard.append])
+    services.assign_unit(the_recipe(shoot), "Key", "head", 1, unit.tag, manager)
     assert [(change.topic, change.ids) for change in heard] == [("shoot", (shoot.pk,))]
 
 

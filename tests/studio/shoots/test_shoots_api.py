@@ -51,8 +51,7 @@ def test_a_shoot_is_planned_read_and_listed(api) -> None:
 def test_writing_back_what_was_read_changes_nothing(api) -> None:
     shoot = planned()
     read = api.get(f"/api/shoots/{shoot.pk}/")
-    body = {name: read.data[name] for name in ("title", "notes", "room", "starts", "ends", "version")}
-    written = api.patch(f"/api/shoots/{shoot.pk}/", body)
+    written = api.patch(f"/api/shoots/{shoot.pk}/", read.json(), headers={"If-Match": read.headers["ETag"]})
     assert written.status_code == 200
     assert written.data == read.data
     assert written.headers["ETag"] == read.headers["ETag"]
@@ -60,17 +59,17 @@ def test_writing_back_what_was_read_changes_nothing(api) -> None:
 
 def test_a_change_made_from_an_old_version_gets_412(api) -> None:
     shoot = planned()
-    assert api.patch(f"/api/shoots/{shoot.pk}/", {"title": "B", "version": shoot.version}).status_code == 200
-    late = api.patch(f"/api/shoots/{shoot.pk}/", {"title": "C", "version": shoot.version})
+    first = {"If-Match": f'"{shoot.version}"'}
+    assert api.patch(f"/api/shoots/{shoot.pk}/", {"title": "B"}, headers=first).status_code == 200
+    late = api.patch(f"/api/shoots/{shoot.pk}/", {"title": "C"}, headers=first)
     assert (late.status_code, late.data["code"]) == (412, "stale")
     shoot.refresh_from_db()
     assert shoot.title == "B"
 
 
-def test_if_match_is_the_version_too(api) -> None:
-    shoot = planned()
-    late = api.patch(f"/api/shoots/{shoot.pk}/", {"title": "C"}, headers={"If-Match": '"99"'})
-    assert late.status_code == 412
+def test_a_change_that_does_not_say_its_version_gets_428(api) -> None:
+    refused = api.patch(f"/api/shoots/{planned().pk}/", {"title": "C"})
+    assert (refused.status_code, refused.data["code"]) == (428, "say-which-version")
 
 
 def test_a_unit_gets_a_job_once_and_the_next_shoot_a_409_with_ways_out(api) -> None:
@@ -186,7 +185,8 @@ def test_a_time_that_happens_twice_means_the_first_unless_told(api) -> None:
     ],
 )
 def test_bad_input_names_its_field(api, body, where) -> None:
-    refused = api.patch(f"/api/shoots/{planned(start=3000, end=3010).pk}/", body)
+    address = f"/api/shoots/{planned(start=3000, end=3010).pk}/"
+    refused = api.patch(address, body, headers={"If-Match": "*"})
     assert refused.status_code == 422, refused.data
     assert where in [problem["where"] for problem in refused.data["problems"]]
 
