@@ -34,7 +34,7 @@ LEAST_BUFFER_PERCENT = 0.25
 @dataclass(frozen=True)
 class Promise:
     """What takes time of a row. ``blocked`` is the use plus prep and turnaround; ``blocks`` says whether it keeps
-    others away; ``readiness`` is the worst status of a coming shoot, or empty."""
+    others away; ``address`` is the page of its shoot and ``readiness`` the worst status of a coming one, or empty."""
 
     booking_id: int
     title: str
@@ -44,7 +44,7 @@ class Promise:
     blocked_from: datetime
     blocked_to: datetime
     zone: str
-    shoot_id: int | None = None
+    address: str = ""
     readiness: str = ""
     blocks: bool = False
     count: int = 1

@@ -9,9 +9,11 @@ from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 from datetime import datetime
+from functools import lru_cache
 from typing import Any
 
 from django.db.models import Q, QuerySet
+from django.urls import reverse
 from psycopg.types.range import Range
 
 from gear.booking.models import Allocation, Booking
@@ -137,7 +139,7 @@ def _read(which: Q, row: str, span: Span, now: datetime) -> list[tuple[int, Prom
                 blocked_from=blocked.lower,
                 blocked_to=blocked.upper,
                 zone=zone,
-                shoot_id=shoot_id,
+                address=_page_of(shoot_id) if shoot_id else "",
                 readiness=worst.get(shoot_id, ""),
                 blocks=active and stands in _BLOCKING,
             ),
@@ -158,11 +160,17 @@ def _of_shoot(shoot: Shoot, now: datetime, worst: Mapping[int, str], role: str =
         blocked_from=booking.starts_at,
         blocked_to=booking.ends_at,
         zone=booking.zone,
-        shoot_id=shoot.pk,
+        address=_page_of(shoot.pk),
         readiness=worst.get(shoot.pk, ""),
         blocks=state in _BLOCKING,
         role=role,
     )
+
+
+@lru_cache(maxsize=4096)
+def _page_of(shoot_id: int) -> str:
+    """A shoot stands in many rows; its address is asked for once."""
+    return reverse("shoots:shoot", args=[shoot_id])
 
 
 def _counted(promise: Promise, count: int) -> Promise:
