@@ -16,7 +16,7 @@ from gear.errors import Gone
 from recipes.checks.fingerprint import fingerprint
 from recipes.checks.setup import Setup
 from studio.readiness.models import Readiness
-from studio.readiness.setups import setups_for
+from studio.readiness.setups import recipes_with_setups
 from studio.shoots.models import Shoot, ShootRecipe
 
 __all__ = [
@@ -63,15 +63,9 @@ def coming_shoots(now: datetime | None = None) -> QuerySet[Shoot]:
 def readiness_of(shoots: Iterable[Shoot]) -> dict[int, list[RecipeReadiness]]:
     """For each shoot (by id) its recipes in order. A fixed number of queries for any number of shoots."""
     shoots = list(shoots)
-    setups = setups_for(shoots)
     found: dict[int, list[RecipeReadiness]] = {shoot.pk: [] for shoot in shoots}
-    for shoot_recipe in (
-        ShootRecipe.objects.filter(pk__in=setups)
-        .select_related("readiness", "revision__recipe", "shoot__booking")
-        .order_by("position", "pk")
-    ):
+    for shoot_recipe, setup in recipes_with_setups(shoots):
         stored = getattr(shoot_recipe, "readiness", None)
-        setup = setups[shoot_recipe.pk]
         stale = stored is None or stored.fingerprint != fingerprint(setup)
         found[shoot_recipe.shoot_id].append(RecipeReadiness(shoot_recipe, stored, setup, stale))
     return found

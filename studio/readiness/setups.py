@@ -18,13 +18,18 @@ from recipes.checks.setup import Unit as UnitSeen
 from studio.readiness.room import room_seen_from_the_mark
 from studio.shoots.models import Assignment, Job, Shoot, ShootRecipe
 
-__all__ = ["setups_for"]
+__all__ = ["recipes_with_setups", "setups_for"]
 
 _STANDING = [Booking.State.HOLD, Booking.State.CONFIRMED]
 
 
 def setups_for(shoots: Iterable[Shoot]) -> dict[int, Setup]:
-    """The setup of every recipe of these shoots, by the id of its `ShootRecipe`.
+    """The setup of every recipe of these shoots, by the id of its `ShootRecipe`."""
+    return {recipe.pk: setup for recipe, setup in recipes_with_setups(shoots)}
+
+
+def recipes_with_setups(shoots: Iterable[Shoot]) -> list[tuple[ShootRecipe, Setup]]:
+    """Every recipe of these shoots in its order, with its stored readiness and its setup of this moment.
 
     The number of queries does not depend on how many shoots there are.
     """
@@ -34,7 +39,7 @@ def setups_for(shoots: Iterable[Shoot]) -> dict[int, Setup]:
         .prefetch_related(
             "room__windows",
             "room__circuits",
-            Prefetch("recipes", ShootRecipe.objects.select_related("revision")),
+            Prefetch("recipes", ShootRecipe.objects.select_related("revision__recipe", "readiness")),
             Prefetch(
                 "recipes__assignments", Assignment.objects.select_related("unit__gear_type", "unit__case")
             ),
@@ -45,7 +50,9 @@ def setups_for(shoots: Iterable[Shoot]) -> dict[int, Setup]:
         )
     )
     others, around = _promises_nearby(wanted), _Around(wanted)
-    return {recipe.pk: _setup(shoot, recipe, others, around) for shoot in wanted for recipe in shoot.recipes.all()}
+    return [
+        (recipe, _setup(shoot, recipe, others, around)) for shoot in wanted for recipe in shoot.recipes.all()
+    ]
 
 
 def _promises_nearby(shoots: Sequence[Shoot]) -> dict[int, list[Allocation]]:

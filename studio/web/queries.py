@@ -15,7 +15,8 @@ from recipes.checks.findings import SEVERITY
 from recipes.records.models import Recipe
 from studio.packing.models import PackingLine
 from studio.people.models import Person, Role
-from studio.shoots.models import Shoot, ShootRecipe
+from studio.readiness.queries import RecipeReadiness, readiness_of
+from studio.shoots.models import Shoot
 from studio.web.when import length_words, moment_words, period_words
 
 __all__ = [
@@ -145,23 +146,19 @@ def first_look(person: Person, now: datetime | None = None) -> FirstLook:
 
 
 def gaps_ahead(shoots: Iterable[Shoot]) -> dict[int, ShootState]:
-    """What the stored readiness says of each shoot, by its id: one query."""
-    found: dict[int, list[tuple[str | None, list[str]]]] = {shoot.pk: [] for shoot in shoots}
-    rows = ShootRecipe.objects.filter(shoot__in=found).order_by("shoot_id", "position")
-    for shoot_id, worst, findings in rows.values_list("shoot_id", "readiness__worst", "readiness__findings"):
-        gaps = [finding["sentence"] for finding in findings or () if finding["status"] == "gap"]
-        found[shoot_id].append((worst, gaps))
-    return {shoot_id: _state(recipes) for shoot_id, recipes in found.items()}
+    """What the readiness says of each shoot, by its id, held against the figures of this moment."""
+    return {shoot_id: _state(recipes) for shoot_id, recipes in readiness_of(shoots).items()}
 
 
-def _state(recipes: list[tuple[str | None, list[str]]]) -> ShootState:
-    gaps = tuple(sentence for _, sentences in recipes for sentence in sentences)
+def _state(recipes: list[RecipeReadiness]) -> ShootState:
+    gaps = tuple(
+        finding["sentence"] for one in recipes for finding in one.findings if finding["status"] == "gap"
+    )
+    if any(one.stale for one in recipes):
+        return ShootState("stale", gaps)
     if gaps:
         return ShootState("gap", gaps)
-    known = [worst for worst, _ in recipes if worst]
-    if len(known) < len(recipes):
-        return ShootState("stale")
-    return ShootState(min(known, key=SEVERITY.index, default=""))  # type: ignore[arg-type]
+    return ShootState(min((one.status for one in recipes), key=SEVERITY.index, default=""))  # type: ignore[arg-type]
 
 
 def _shoots_ahead(person: Person, now: datetime, only_own: bool) -> tuple[ShootAhead, ...]:

@@ -12,8 +12,10 @@ from django.test import Client
 from django.utils import timezone
 
 from gear.booking.models import Booking
+from recipes.checks.fingerprint import fingerprint
 from studio.packing.models import PackingLine
 from studio.readiness.models import Readiness
+from studio.readiness.setups import setups_for
 from studio.shoots.models import Shoot
 from studio.web.queries import first_look, gaps_ahead
 from tests.builders import a_booking, a_person, a_recipe, a_room, a_shoot, a_unit
@@ -74,11 +76,26 @@ def test_a_gap_of_a_shoot_that_is_over_is_no_news(signed_in: SignIn) -> None:
 def test_a_shoot_is_as_good_as_its_worst_recipe() -> None:
     shoot = a_shoot(a_recipe(), a_recipe())
     first, second = shoot.recipes.all()
+    setups = setups_for([shoot])
     for recipe, worst in ((first, "ok"), (second, "tight")):
         Readiness.objects.create(
-            shoot_recipe=recipe, fingerprint="f", worst=worst, computed_at=timezone.now()
+            shoot_recipe=recipe,
+            fingerprint=fingerprint(setups[recipe.pk]),
+            worst=worst,
+            computed_at=timezone.now(),
         )
     assert gaps_ahead([shoot])[shoot.pk].status == "tight"
+
+
+def test_what_rests_on_other_figures_is_stale_on_the_first_page_too() -> None:
+    shoot = a_shoot(a_recipe())
+    Readiness.objects.create(
+        shoot_recipe=shoot.recipes.get(),
+        fingerprint="of other figures",
+        worst="ok",
+        computed_at=timezone.now(),
+    )
+    assert gaps_ahead([shoot])[shoot.pk].status == "stale"
 
 
 def test_a_recipe_that_nobody_checked_is_never_called_ok() -> None:
