@@ -7,38 +7,79 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('inventory', '0004_short_codes'),
+        ("inventory", "0004_short_codes"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='SubHire',
+            name="SubHire",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('owner', models.CharField(max_length=120)),
-                ('contact', models.CharField(blank=True, max_length=200)),
-                ('from_at', models.DateTimeField(help_text='when it can be fetched from its owner')),
-                ('back_by', models.DateTimeField(help_text='when it must be back with its owner')),
-                ('travel_in_minutes', models.PositiveIntegerField(default=0, validators=[django.core.validators.MaxValueValidator(43200)])),
-                ('travel_out_minutes', models.PositiveIntegerField(default=0, validators=[django.core.validators.MaxValueValidator(43200)])),
-                ('zone', models.CharField(default='UTC', help_text='in which the times were agreed', max_length=64)),
-                ('price', models.DecimalField(blank=True, decimal_places=2, max_digits=10, null=True)),
-                ('note', models.CharField(blank=True, max_length=300)),
-                ('agreed_at', models.DateTimeField(auto_now_add=True)),
-                ('ended_at', models.DateTimeField(blank=True, null=True)),
-                ('ended_why', models.CharField(blank=True, max_length=300)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('agreed_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('unit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='sub_hires', to='inventory.unit')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("owner", models.CharField(max_length=120)),
+                ("contact", models.CharField(blank=True, max_length=200)),
+                ("from_at", models.DateTimeField(help_text="when it can be fetched from its owner")),
+                ("back_by", models.DateTimeField(help_text="when it must be back with its owner")),
+                (
+                    "travel_in_minutes",
+                    models.PositiveIntegerField(
+                        default=0, validators=[django.core.validators.MaxValueValidator(43200)]
+                    ),
+                ),
+                (
+                    "travel_out_minutes",
+                    models.PositiveIntegerField(
+                        default=0, validators=[django.core.validators.MaxValueValidator(43200)]
+                    ),
+                ),
+                (
+                    "zone",
+                    models.CharField(
+                        default="UTC", help_text="in which the times were agreed", max_length=64
+                    ),
+                ),
+                ("price", models.DecimalField(blank=True, decimal_places=2, max_digits=10, null=True)),
+                ("note", models.CharField(blank=True, max_length=300)),
+                ("agreed_at", models.DateTimeField(auto_now_add=True)),
+                ("ended_at", models.DateTimeField(blank=True, null=True)),
+                ("ended_why", models.CharField(blank=True, max_length=300)),
+                ("version", models.PositiveIntegerField(default=1)),
+                (
+                    "agreed_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "unit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="sub_hires",
+                        to="inventory.unit",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['from_at', 'id'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('back_by__gt', models.F('from_at'))), name='subhire_lasts'), models.UniqueConstraint(condition=models.Q(('ended_at', None)), fields=('unit',), name='subhire_one_at_a_time')],
+                "ordering": ["from_at", "id"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("back_by__gt", models.F("from_at"))), name="subhire_lasts"
+                    ),
+                    models.UniqueConstraint(
+                        condition=models.Q(("ended_at", None)), fields=("unit",), name="subhire_one_at_a_time"
+                    ),
+                ],
             },
         ),
     ]
