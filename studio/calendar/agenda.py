@@ -7,24 +7,31 @@ takes. On a phone it stands in place of the drawing.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from studio.calendar.layout import Promise
 from studio.calendar.span import Day, Span
 
-__all__ = ["AgendaDay", "Entry", "agenda"]
+__all__ = ["AgendaDay", "Entry", "Taken", "agenda"]
 
 
-@dataclass
+@dataclass(frozen=True)
+class Taken:
+    """Rows of one promise that are blocked for the same time; ``blocked`` is empty when that is the use."""
+
+    blocked: str
+    rows: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Entry:
-    """A promise on one day: ``use`` and ``blocked`` in words as far as they touch that day, and the rows it takes."""
+    """A promise on one day: its use in words as far as it touches that day, and the rows it takes."""
 
     promise: Promise
     use: str
-    blocked: str
-    rows: list[str] = field(default_factory=list)
+    taken: tuple[Taken, ...]
 
 
 @dataclass(frozen=True)
@@ -37,28 +44,46 @@ class AgendaDay:
 
 def agenda(rows: Iterable[tuple[str, Iterable[Promise]]], span: Span) -> tuple[AgendaDay, ...]:
     """The days of the span on which something happens; ``rows`` are names with their promises."""
-    together: dict[tuple[object, ...], tuple[Promise, list[str]]] = {}
+    together: dict[tuple[object, ...], dict[tuple[datetime, datetime], tuple[Promise, list[str]]]] = {}
     for name, promises in rows:
         for one in promises:
             said = f"{one.count} × {name}" if one.count > 1 else name
-            key = (one.booking_id, one.use_from, one.use_to, one.blocked_from, one.blocked_to, one.state)
-            together.setdefault(key, (one, []))[1].append(f"{said} ({one.role})" if one.role else said)
-    ordered = sorted(together.values(), key=lambda pair: (pair[0].blocked_from, pair[0].booking_id))
+            alike = together.setdefault((one.booking_id, one.use_from, one.use_to, one.state), {})
+            alike.setdefault((one.blocked_from, one.blocked_to), (one, []))[1].append(
+                f"{said} ({one.role})" if one.role else said
+            )
+    ordered = sorted(
+        (sorted(alike.values(), key=lambda pair: pair[0].blocked_from) for alike in together.values()),
+        key=lambda alike: (alike[0][0].use_from, alike[0][0].booking_id),
+    )
     found = []
     for day in span.days:
-        entries = tuple(
-            Entry(
-                one,
-                _words(one.use_from, one.use_to, day, one.zone, span.zone),
-                _words(one.blocked_from, one.blocked_to, day, one.zone, span.zone) if one.has_buffers else "",
-                names,
-            )
-            for one, names in ordered
-            if one.blocked_from < day.ends_at and day.starts_at < one.blocked_to
-        )
+        entries = tuple(entry for alike in ordered if (entry := _entry(alike, day, span.zone)))
         if entries:
             found.append(AgendaDay(day, entries))
     return tuple(found)
+
+
+def _entry(alike: list[tuple[Promise, list[str]]], day: Day, zone: str) -> Entry | None:
+    here = [
+        (one, names)
+        for one, names in alike
+        if one.blocked_from < day.ends_at and day.starts_at < one.blocked_to
+    ]
+    if not here:
+        return None
+    one = here[0][0]
+    return Entry(
+        one,
+        _words(one.use_from, one.use_to, day, one.zone, zone),
+        tuple(
+            Taken(
+                _words(each.blocked_from, each.blocked_to, day, each.zone, zone) if each.has_buffers else "",
+                tuple(names),
+            )
+            for each, names in here
+        ),
+    )
 
 
 def _words(starts_at: datetime, ends_at: datetime, day: Day, zone: str, reader: str) -> str:

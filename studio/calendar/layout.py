@@ -25,7 +25,7 @@ STATE_WORDS = {
     "cancelled": "cancelled",
 }
 WANTED = ("enquiry", "hold", "confirmed")
-LETTER_PERCENT = 0.62
+LETTER_PERCENT = 0.72
 """Width of a letter on a desk, in percent of a row: it only decides where a label is put."""
 LEAST_LABEL_PERCENT = 4.0
 LEAST_BUFFER_PERCENT = 0.25
@@ -216,9 +216,11 @@ def _lane(number: int, lane: Sequence[Promise], span: Span) -> Iterable[Bar]:
     for index, one in enumerate(lane):
         begins, width = starts[index], ends[index] - starts[index]
         after = (starts[index + 1] if index + 1 < len(lane) else 100.0) - ends[index]
-        needs = LETTER_PERCENT * (len(one.title) + 8)
+        needs = LETTER_PERCENT * _letters(one)
         label_at, room = _label(needs, width, begins - taken, after)
-        taken = ends[index] + (min(needs, room) if label_at == "after" else 0.0)
+        if label_at == "after" and index + 1 < len(lane):
+            room = min(needs, room)  # what it does not need is for the next one
+        taken = ends[index] + (room if label_at == "after" else 0.0)
         use_from, use_to = span.percent(one.use_from), span.percent(one.use_to)
         yield Bar(
             promise=one,
@@ -233,6 +235,13 @@ def _lane(number: int, lane: Sequence[Promise], span: Span) -> Iterable[Bar]:
             label_at=label_at,
             label_percent=round(room, 2),
         )
+
+
+def _letters(one: Promise) -> int:
+    """How many letters wide its label is, with the state that is named and the sign of its readiness."""
+    named = 0 if one.state == "confirmed" else len(one.state_words) + 2
+    counted = len(str(one.count)) + 3 if one.count > 1 else 0
+    return len(one.title) + named + counted + (4 if one.readiness else 0) + 2
 
 
 def _label(needs: float, width: float, before: float, after: float) -> tuple[str, float]:

@@ -76,8 +76,8 @@ class Row:
     def free_words(self) -> str:
         """The same in words."""
         if self.fewest_free < 0:
-            return f"{-self.fewest_free} short"
-        return f"{self.fewest_free} left" if self.fewest_free else "none left"
+            return f"{-self.fewest_free} too many for {self.capacity}"
+        return f"{self.fewest_free or 'none'} of {self.capacity} left"
 
 
 @dataclass(frozen=True)

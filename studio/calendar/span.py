@@ -56,7 +56,8 @@ class Day:
 
 @dataclass(frozen=True)
 class Column:
-    """A labelled part of the head: an hour, a day, a week or a month. ``day`` is where it leads to, if anywhere."""
+    """A labelled part of the head: an hour, a day, a week or a month. ``day`` is the first one in it;
+    ``is_again`` marks an hour that the clocks show for the second time."""
 
     label: str
     from_percent: float
@@ -64,6 +65,7 @@ class Column:
     day: date | None = None
     note: str = ""
     is_weekend: bool = False
+    is_again: bool = False
 
 
 @dataclass(frozen=True)
@@ -219,5 +221,5 @@ def _hours(day: Day, place: ZoneInfo) -> Iterator[Column]:
             f"{there:%H}" if there.minute == 0 else f"{there:%H:%M}",
             _percent(begins - day.starts_at, whole),
             _percent(ends - begins, whole),
-            note="again" if there.fold else "",
+            is_again=bool(there.fold),
         )

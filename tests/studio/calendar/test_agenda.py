@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from studio.calendar.agenda import AgendaDay, Entry, agenda
+from studio.calendar.agenda import AgendaDay, Entry, Taken, agenda
 from studio.calendar.layout import Promise
 from studio.calendar.span import span_of
 from tests.studio.calendar.promised import PARIS, a_promise
@@ -23,17 +23,23 @@ def only(days: tuple[AgendaDay, ...]) -> Entry:
 def test_a_shoot_is_said_once_with_all_its_units() -> None:
     one = a_promise("2026-12-01T09:00", "2026-12-01T14:00", booking_id=1)
     entry = only(week(("K-01", [one]), ("K-02", [one])))
-    assert (entry.use, entry.rows) == ("09:00 to 14:00", ["K-01", "K-02"])
+    assert entry.use == "09:00 to 14:00"
+    assert entry.taken == (Taken("", ("K-01", "K-02")),)
 
 
 def test_units_that_are_blocked_for_longer_are_said_apart() -> None:
     short = a_promise("2026-12-01T09:00", "2026-12-01T14:00", booking_id=1)
     long = a_promise("2026-12-01T09:00", "2026-12-01T14:00", ready="2026-12-01T16:00", booking_id=1)
-    (day,) = week(("K-01", [short]), ("B-01", [long]))
-    assert [(entry.blocked, entry.rows) for entry in day.entries] == [
-        ("", ["K-01"]),
-        ("09:00 to 16:00", ["B-01"]),
-    ]
+    entry = only(week(("K-01", [short]), ("B-01", [long])))
+    assert entry.taken == (Taken("", ("K-01",)), Taken("09:00 to 16:00", ("B-01",)))
+
+
+def test_on_the_next_day_only_those_are_named_that_still_turn_around() -> None:
+    short = a_promise("2026-12-01T18:00", "2026-12-01T23:00", booking_id=1)
+    long = a_promise("2026-12-01T18:00", "2026-12-01T23:00", ready="2026-12-02T02:00", booking_id=1)
+    _, second = week(("K-01", [short]), ("B-01", [long]))
+    assert second.entries[0].use == "until Tue 1 Dec 23:00"
+    assert second.entries[0].taken == (Taken("until 02:00", ("B-01",)),)
 
 
 def test_a_night_is_on_both_days() -> None:
@@ -52,13 +58,6 @@ def test_the_days_between_are_whole() -> None:
     assert [day.entries[0].use for day in days] == ["from 18:00", "all day", "all day", "until 09:00"]
 
 
-def test_a_day_on_which_a_unit_only_turns_around_is_there() -> None:
-    promise = a_promise("2026-12-01T18:00", "2026-12-01T23:00", ready="2026-12-02T02:00")
-    _, second = week(("K-01", [promise]))
-    assert second.entries[0].use == "until Tue 1 Dec 23:00"
-    assert second.entries[0].blocked == "until 02:00"
-
-
 def test_another_clock_is_named() -> None:
     entry = only(week(("K-01", [a_promise("2026-12-01T09:00", "2026-12-01T12:00", zone="Europe/Lisbon")])))
     assert entry.use == "09:00 (Europe/Lisbon) to 12:00 (Europe/Lisbon)"
@@ -66,4 +65,4 @@ def test_another_clock_is_named() -> None:
 
 def test_a_gear_type_says_how_many() -> None:
     entry = only(week(("Hall strobe", [a_promise("2026-12-01T09:00", "2026-12-01T12:00", count=3)])))
-    assert entry.rows == ["3 × Hall strobe"]
+    assert entry.taken[0].rows == ("3 × Hall strobe",)

@@ -200,7 +200,7 @@ def test_a_gear_type_counts_what_is_taken_at_one_time() -> None:
         promised(unit, next_one)
     (row,) = the_week("types").rows
     assert [bar.promise.count for bar in row.bars] == [2, 3]
-    assert (row.capacity, row.most_taken, row.free_words) == (4, 3, "1 left")
+    assert (row.capacity, row.most_taken, row.free_words) == (4, 3, "1 of 4 left")
 
 
 def test_more_wanted_of_a_type_than_is_in_service_is_a_conflict() -> None:
@@ -276,7 +276,7 @@ def test_the_words_say_what_the_drawing_says(signed_in: SignIn) -> None:
     answer = signed_in().get("/calendar/?date=2026-12-01")
     (day,) = answer.context["board"].days
     (entry,) = day.entries
-    assert (entry.use, entry.rows) == ("10:00 to 14:00", ["K-01", "K-02"])
+    assert (entry.use, entry.taken[0].rows) == ("10:00 to 14:00", ("K-01", "K-02"))
     assert answer.content.decode().count("Gloves on slate</a>") == 1
 
 
