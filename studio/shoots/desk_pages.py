@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from gear.access import declares
 from gear.booking.clashes import UnitTaken
 from gear.errors import Gone, Invalid, Refusal
+from gear.shortages.queries import shortages_of
 from recipes.records.models import Revision
 from studio.people.policy import may
 from studio.shoots import services
@@ -150,6 +151,7 @@ def _desk(request: HttpRequest, found: Shoot, **more: object) -> HttpResponse:
             "shoot": found,
             "desk": desk(found),
             "beside": in_the_room(found),
+            "shortages": shortages_of(found.booking),
             "changes": changes and found.booking.state not in ("cancelled", "closed"),
             "firm": changes,
             "confirms": may(request.user, "shoot", "confirm"),

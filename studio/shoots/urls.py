@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.shoots import desk_pages, pages
+from studio.shoots import desk_pages, pages, stock_pages
 
 app_name = "shoots"
 urlpatterns = [
@@ -14,6 +14,7 @@ urlpatterns = [
     path("<int:pk>/uncancel", pages.firmness, {"act": "uncancel"}, name="uncancel"),
     path("<int:pk>/suggest", desk_pages.suggest, name="suggest"),
     path("<int:pk>/extra", desk_pages.extra, name="extra"),
+    path("<int:pk>/stock", stock_pages.stock, name="stock"),
     path("<int:pk>/recipes", desk_pages.recipes, name="recipes"),
     path("<int:pk>/recipes/<int:recipe>/job", desk_pages.job, name="job"),
     path("<int:pk>/recipes/<int:recipe>/unassign", desk_pages.unassign, name="unassign"),
