@@ -121,6 +121,12 @@ def test_every_state_has_its_word() -> None:
     assert bars[-1].promise.state_words == "hold ended"
 
 
+def test_what_was_closed_before_it_began_keeps_nobody_away() -> None:
+    booking = a_booking(TUESDAY, state="closed")
+    promised(a_unit(tag="K-01"), booking, active=False)
+    assert [bar.promise.blocks for bar in the_week().rows[0].bars] == [False]
+
+
 def test_what_ends_when_the_week_begins_is_not_in_it() -> None:
     midnight = datetime(2026, 11, 29, 23, tzinfo=UTC)
     unit = a_unit(a_gear_type(turnaround_minutes=0), tag="K-01")
