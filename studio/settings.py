@@ -159,6 +159,7 @@ if BROKER.startswith("redis"):
 CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
     "sweep-stale-readiness": {"task": "studio.readiness.tasks.sweep", "schedule": 60.0},
+    "look-for-overdue": {"task": "studio.packing.tasks.look_for_overdue", "schedule": 60.0},
     "sweep-shortages": {"task": "gear.shortages.tasks.sweep", "schedule": 60.0},
     "relay-leftovers": {"task": "studio.outbox.tasks.relay", "schedule": 15.0},
     "forget-done-messages": {"task": "studio.outbox.tasks.forget", "schedule": 3600.0},

@@ -124,18 +124,17 @@ def add_note(shortage: Shortage, text: str, by: Any) -> ShortageNote:
 
 
 @in_one_transaction
-def report_late(tag: str, back_at: datetime, by: Any) -> list[Shortage]:
+def report_late(tag: str, back_at: datetime, by: Any, *, out_with: Booking | None = None) -> list[Shortage]:
     """A unit that is out comes back later than promised. Its booking is not lengthened and no other is moved: whoever
-    waits for it is short, turnaround included. Returns the open shortages of the unit."""
+    waits for it is short, turnaround included. ``out_with`` is whose it is; None: who had it last by the plan. Returns
+    the open shortages of the unit."""
     unit = _unit_tagged(tag)
     locked_units([unit.pk])
     at = now()
-    running = (
-        Allocation.objects.filter(active=True, unit=unit, use__startswith__lte=at)
-        .select_related("booking")
-        .order_by("-use")
-        .first()
-    )
+    held = Allocation.objects.filter(active=True, unit=unit, use__startswith__lte=at)
+    if out_with is not None:
+        held = held.filter(booking=out_with)
+    running = held.select_related("booking").order_by("-use").first()
     if running is None:
         raise Conflict(f"{unit.tag} has not been out with anybody, so it cannot come back late.")
     if back_at <= running.use.upper:

@@ -15,7 +15,7 @@ from gear.stock.locks import locked_item
 from gear.stock.models import StockMovement, StockPromise
 from gear.stock.rules import quantity, said
 
-__all__ = ["count_back", "count_out", "count_used", "report_lost"]
+__all__ = ["count_back", "count_back_to", "count_out", "count_out_to", "count_used", "report_lost"]
 
 Kind = StockMovement.Kind
 
@@ -55,6 +55,45 @@ def report_lost(promise_id: int, counted: Any, note: str, by: Any) -> StockPromi
             (FieldProblem("note", "what happened"),),
         )
     return _account(promise_id, counted, "reported_quantity", by, Kind.LOSS, note=note.strip())
+
+
+@in_one_transaction
+def count_out_to(promise_id: int, total: Any, by: Any) -> StockPromise:
+    """So many have left in all; saying it twice changes nothing. Raises as `count_out`, and `Conflict` for fewer than
+    are accounted for already."""
+    promise = _locked(promise_id)
+    number = _total(total, promise)
+    if number == promise.out_quantity:
+        return promise
+    if number > promise.out_quantity:
+        return count_out(promise_id, number - promise.out_quantity, by)
+    accounted = promise.out_quantity - promise.still_out
+    if number < accounted:
+        raise Conflict(
+            f"{said(accounted)} of {promise.item} are accounted for already, so {said(number)} cannot be all that "
+            "left: one of the two counts is wrong. Stop, and count again.",
+            code="recount",
+        )
+    promise.out_quantity = number
+    return _saved(promise)
+
+
+@in_one_transaction
+def count_back_to(promise_id: int, total: Any, by: Any) -> StockPromise:
+    """So many are back in all; saying it twice changes nothing. Raises as `count_back`."""
+    promise = _locked(promise_id)
+    number = _total(total, promise)
+    if number == promise.back_quantity:
+        return promise
+    if number > promise.back_quantity:
+        return count_back(promise_id, number - promise.back_quantity, by)
+    promise.back_quantity = number
+    promise.counted_back_at = now() if promise.still_out < promise.out_quantity else None
+    return _saved(promise)
+
+
+def _total(total: Any, promise: StockPromise) -> Decimal:
+    return Decimal(0) if str(total).strip() in ("0", "0.0") else quantity(total, promise.item)
 
 
 @in_one_transaction
@@ -111,8 +150,8 @@ def _locked(promise_id: int) -> StockPromise:
 
 def _saved(promise: StockPromise) -> StockPromise:
     is_done = promise.counted_back_at is not None and promise.still_out == Decimal(0)
-    if promise.item.consumable and is_done:
-        promise.active = False
+    if promise.item.consumable and promise.out_quantity:
+        promise.active = not is_done
     promise.save()
     announce("stock", [promise.item_id])
     return promise

@@ -15,7 +15,7 @@ from gear.catalogue.models import GearType
 from gear.changes import announce
 from gear.errors import Conflict, FieldProblem, Invalid
 from gear.stock.any_of_model import promise_any_of_model
-from gear.stock.counting import count_back, count_out, count_used, report_lost
+from gear.stock.counting import count_back, count_back_to, count_out, count_out_to, count_used, report_lost
 from gear.stock.entry import StockEntry, stock_fields
 from gear.stock.locks import locked_item
 from gear.stock.models import StockItem, StockMovement
@@ -29,7 +29,9 @@ __all__ = [
     "add_item",
     "change_item",
     "count_back",
+    "count_back_to",
     "count_out",
+    "count_out_to",
     "count_stock",
     "count_used",
     "promise_any_of_model",

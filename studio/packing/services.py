@@ -13,8 +13,10 @@ from gear.errors import Conflict, Invalid
 from gear.inventory.models import Condition, Unit
 from gear.inventory.queries import unit_by_mark
 from gear.inventory.services import change_condition, report_fault
+from gear.shortages.services import came_back
 from studio.packing.models import PackingClosure, PackingLine
 from studio.packing.queries import packing_list, where_out, why_packed
+from studio.packing.stock import refuse_stock_out
 from studio.shoots.models import Shoot
 
 __all__ = ["close_list", "mark_used", "pack_out", "report_line", "take_back", "undo", "update_list"]
@@ -136,6 +138,7 @@ def close_list(shoot: Shoot, by: Any, note: str = "") -> PackingClosure:
             + ("…" if len(still) > 12 else "")
             + ". Take each back, mark it used, or report it; then close."
         )
+    refuse_stock_out(shoot)
     PackingLine.objects.filter(shoot=shoot, out_at__isnull=True).update(wanted=False)
     Booking.objects.filter(
         pk=shoot.booking_id, state=Booking.State.CONFIRMED, ends_at__lte=timezone.now()
@@ -158,6 +161,7 @@ def _account(shoot: Shoot, tag: str, outcome: str, note: str, by: Any) -> Packin
         raise Conflict(f"{unit.tag} is {line.get_outcome_display().lower()} already; undo that first.")
     line.outcome, line.outcome_at, line.outcome_by, line.outcome_note = outcome, timezone.now(), by, note
     line.save(update_fields=["outcome", "outcome_at", "outcome_by", "outcome_note"])
+    came_back(unit, by)
     return line
 
 

@@ -1,11 +1,12 @@
 from django.urls import path
 
-from studio.packing import pages
+from studio.packing import pages, stock_pages
 
 app_name = "packing"
 urlpatterns = [
     path("<int:pk>/packing", pages.packing, name="list"),
     path("<int:pk>/packing/tick", pages.tick, name="tick"),
     path("<int:pk>/packing/report/<str:tag>", pages.report, name="report"),
+    path("<int:pk>/packing/stock", stock_pages.count, name="stock"),
     path("<int:pk>/packing/close", pages.close, name="close"),
 ]
