@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TypeVar
 
 import httpx
+from django.conf import settings
 from django.db import connection, connections
 from django.test import Client
 
@@ -35,7 +36,7 @@ def gunicorn(*, workers: int = 2, threads: int = 16) -> Iterator[str]:
     environment = {
         **os.environ,
         "DJANGO_SETTINGS_MODULE": "tests.race.server_settings",
-        "RACE_SETTINGS": os.environ["DJANGO_SETTINGS_MODULE"],
+        "RACE_SETTINGS": settings.SETTINGS_MODULE or os.environ["DJANGO_SETTINGS_MODULE"],
         "RACE_DATABASE": connection.settings_dict["NAME"],
     }
     command = [sys.executable, "-m", "gunicorn", "studio.wsgi:application", f"--bind=127.0.0.1:{port}"]

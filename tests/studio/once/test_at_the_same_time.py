@@ -17,6 +17,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
+from django.conf import settings
 from django.db import connection, connections
 from django.test import Client
 
@@ -110,7 +111,7 @@ def test_a_server_killed_between_commit_and_answer_has_kept_the_answer() -> None
         env={
             **os.environ,
             "DJANGO_SETTINGS_MODULE": "tests.race.server_settings",
-            "RACE_SETTINGS": os.environ["DJANGO_SETTINGS_MODULE"],
+            "RACE_SETTINGS": settings.SETTINGS_MODULE or os.environ["DJANGO_SETTINGS_MODULE"],
             "RACE_DATABASE": connection.settings_dict["NAME"],
         },
         timeout=120,
