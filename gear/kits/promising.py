@@ -183,6 +183,8 @@ def _give(
     by: Any,
 ) -> None:
     wished = {part.id: part for part, _ in whole.everything()}
+    places = list(wished)
+    taken = tuple(sorted(taken, key=lambda one: places.index(one.part_id)))
     before = set(promise.booking.allocations.values_list("unit_id", flat=True))
     if units := [one.unit_id for one in taken if one.unit_id]:
         promise_units(promise.booking, units, by)

@@ -32,6 +32,7 @@ __all__ = [
     "kit_numbered",
     "kits",
     "kits_of",
+    "units_from_kits",
 ]
 
 
@@ -76,6 +77,13 @@ def kits_of(booking: Booking | int) -> QuerySet[KitPromise]:
         .select_related("kit")
         .prefetch_related("taken__unit__gear_type", "taken__item")
     )
+
+
+def units_from_kits(booking: Booking | int) -> set[int]:
+    """Units that a booking has through its kits: they stay with it while the kit does."""
+    pk = booking if isinstance(booking, int) else booking.pk
+    taken = KitTaken.objects.filter(promise__booking=pk, unit__isnull=False, was_there=False)
+    return set(taken.values_list("unit_id", flat=True))
 
 
 def contents(kit: Kit) -> KitContents:

@@ -9,6 +9,7 @@ from gear.booking import services as booking
 from gear.booking.transactions import in_one_transaction
 from gear.errors import Conflict, FieldProblem, Gone, Invalid
 from gear.inventory.models import Unit
+from gear.kits.queries import units_from_kits
 from studio.shoots.jobs import Slot
 from studio.shoots.locks import changed, locked, recipe_locked
 from studio.shoots.models import Assignment, Shoot, ShootRecipe
@@ -138,6 +139,8 @@ def remove_extra_unit(shoot: Shoot, unit_tag: str, by: Any) -> None:
     job = Assignment.objects.filter(shoot_recipe__shoot=shoot, unit=unit).first()
     if job:
         raise Conflict(f"{unit.tag} still does {slot_name(slot_of(job))}. Take it off that job first.")
+    if unit.pk in units_from_kits(shoot.booking_id):
+        raise Conflict(f"{unit.tag} came with a kit. Let the kit go, and promise the rest of it singly.")
     if booking.release_units(shoot.booking, [unit.pk], by):
         changed(shoot)
 
@@ -153,7 +156,8 @@ def _idle(shoot: Shoot, unit_ids: Sequence[int], but: Assignment | None = None) 
     busy = Assignment.objects.filter(shoot_recipe__shoot=shoot, unit__in=unit_ids)
     if but:
         busy = busy.exclude(pk=but.pk)
-    return sorted(set(unit_ids) - set(busy.values_list("unit_id", flat=True)))
+    kept = set(busy.values_list("unit_id", flat=True)) | units_from_kits(shoot.booking_id)
+    return sorted(set(unit_ids) - kept)
 
 
 def _put(here: ShootRecipe, slot: Slot, unit_id: int, circuit: str = "") -> Assignment:

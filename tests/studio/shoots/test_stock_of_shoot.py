@@ -101,6 +101,17 @@ def test_a_kit_whose_unit_has_a_job_here_is_not_let_go() -> None:
     services.unassign(the_recipe(shoot), "Key", "head", 1, manager)
 
 
+def test_a_unit_of_a_kit_stays_promised_when_its_job_goes() -> None:
+    manager, unit = a_person(), a_unit()
+    shoot = planned(by=manager)
+    add_kit(shoot, a_kit(unit).pk, manager)
+    services.assign_unit(the_recipe(shoot), "Key", "head", 1, unit.tag, manager)
+    services.unassign(the_recipe(shoot), "Key", "head", 1, manager)
+    assert shoot.booking.allocations.get().unit == unit
+    with pytest.raises(Conflict, match="came with a kit"):
+        services.remove_extra_unit(shoot, unit.tag, manager)
+
+
 def test_a_photographer_plans_their_own_and_an_assistant_only_looks(signed_in) -> None:
     item, photographer = an_item(10), signed_in("photographer")
     mine, other = planned(by=photographer.person), planned(by=a_person())
