@@ -1,0 +1,109 @@
+"""What became of a thing: who changed what, when, newest first."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import groupby
+
+from django.apps import apps
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+
+from studio.history.models import Event
+from studio.history.words import Names, foreign_rows, moment_said, sentences
+
+__all__ = ["BY_ITSELF", "MOST", "Line", "history_of"]
+
+MOST = 60
+"""How many events are read for a page."""
+
+MOST_TOLD = 8
+"""How many sentences one line holds."""
+
+BY_ITSELF = "The service itself"
+
+_CALLED_WITH = {"records_revision": ("recipe",), "places_room": ("place",)}
+"""What the name of a row needs beside the row."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """All that one person did to a thing in one transaction."""
+
+    at: datetime
+    when: str
+    who: str
+    did: tuple[str, ...]
+    more: int
+
+
+def history_of(thing: models.Model, now: datetime | None = None) -> list[Line]:
+    """The last changes of a thing and of what is shown with it, newest first; a few queries however many there are."""
+    zone = _zone(thing)
+    events = list(_events(thing))
+    names = _names(events)
+    return [
+        line
+        for _, group in groupby(events, lambda event: (event.at, event.person_id))
+        if (line := _line(list(group), names, zone, now or timezone.now()))
+    ]
+
+
+def _line(events: list[Event], names: Names, zone: str, now: datetime) -> Line | None:
+    did = list(dict.fromkeys(said for event in reversed(events) for said in sentences(event, names, zone)))
+    if not did:
+        return None
+    who = names.get((_PEOPLE, events[0].person_id or 0), BY_ITSELF)
+    when = moment_said(events[0].at, zone, now) + ("" if zone != "UTC" else " UTC")
+    return Line(events[0].at, when, who, tuple(did[:MOST_TOLD]), max(len(did) - MOST_TOLD, 0))
+
+
+def _events(thing: models.Model) -> Iterable[Event]:
+    table = thing._meta.db_table
+    shown: list[Q] = [Q(table=table, row_id=thing.pk)]
+    if table == "shoots_shoot":
+        was_on_it = Event.objects.filter(table="shoots_shootrecipe", parent_id=thing.pk).order_by()
+        is_on_it = thing.recipes.order_by().values("pk")  # type: ignore[attr-defined]
+        shown += [
+            Q(table="shoots_shootrecipe", parent_id=thing.pk),
+            Q(table="shoots_assignment", parent_id__in=was_on_it.values("row_id"))
+            | Q(table="shoots_assignment", parent_id__in=is_on_it),
+            Q(table="packing_packingline", parent_id=thing.pk),
+            Q(table="booking_booking", row_id=thing.booking_id),  # type: ignore[attr-defined]
+            Q(table="booking_allocation", parent_id=thing.booking_id),  # type: ignore[attr-defined]
+        ]
+    # A query each, so that each is found in an index, however long the whole history is.
+    first, *others = (Event.objects.filter(one).order_by("-id")[:MOST] for one in shown)
+    return first.union(*others, all=True).order_by("-id")[:MOST] if others else first
+
+
+_PEOPLE = "people_person"
+
+
+def _names(events: list[Event]) -> dict[tuple[str, int], str]:
+    """What people call the rows that the events name, a query for each table."""
+    wanted: dict[str, set[int]] = defaultdict(set)
+    for event in events:
+        if event.person_id:
+            wanted[_PEOPLE].add(event.person_id)
+        for table, pk in foreign_rows(event):
+            wanted[table].add(pk)
+    called = {}
+    for model in apps.get_models():
+        table = model._meta.db_table
+        if wanted.get(table):
+            rows = model._default_manager.select_related(*_CALLED_WITH.get(table, ()))
+            called.update({(table, row.pk): str(row) for row in rows.filter(pk__in=wanted[table])})
+    return called
+
+
+def _zone(thing: models.Model) -> str:
+    """The wall clock that is right beside this thing."""
+    for way in ("booking", "place"):
+        if hasattr(thing, way):
+            return str(getattr(thing, way).zone)
+    return "UTC"

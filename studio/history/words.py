@@ -1,0 +1,171 @@
+"""How is a change said? A sentence without its subject, from the row before and the row after."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.apps import apps
+from django.contrib.postgres.fields import RangeField
+from django.db import models
+
+from studio.history.models import Event
+
+__all__ = ["Names", "foreign_rows", "moment_said", "sentences"]
+
+Names = Mapping[tuple[str, int], str]
+"""(table, id) → what people call that row."""
+
+_LONGEST = 60
+
+_SHOWN_WITH = {
+    # table: (made, deleted, of which something changed)
+    "booking_booking": ("opened its booking", "deleted its booking", "the booking"),
+    "booking_allocation": ("promised {unit}", "let {unit} go", "the promise of {unit}"),
+    "shoots_shootrecipe": ("put {revision} on it", "took {revision} off it", "{revision}"),
+    "shoots_assignment": (
+        "gave {unit} the job {light} {job}",
+        "took {unit} off the job {light} {job}",
+        "the job {light} {job}",
+    ),
+    "packing_packingline": (
+        "put {unit} on the packing list",
+        "took {unit} off the packing list",
+        "{unit} on the packing list",
+    ),
+}
+_SAID_BY_THE_SHOOT = {"booking_booking": {"title", "asked_by"}}
+"""What a booking repeats of its shoot."""
+
+_PLACE = re.compile(r"\{(\w+)\}")
+
+
+@dataclass(frozen=True)
+class _Table:
+    name: str
+    model: type[models.Model]
+    fields: dict[str, models.Field[Any, Any]]
+
+
+def sentences(event: Event, names: Names, zone: str) -> list[str]:
+    """What happened, one sentence a changed field: ``changed shelf from A1 to A2``."""
+    table = _table(event.table)
+    row = event.row_after or event.row_before or {}
+    made, deleted, of = _SHOWN_WITH.get(event.table, ("", "", ""))
+    if event.act == Event.Act.CHANGED:
+        whose = f" of {_filled(of, table, row, names, zone)}" if of else ""
+        return list(_changes(event, table, whose, names, zone))
+    if not made:
+        verb = "entered" if event.act == Event.Act.MADE else "deleted"
+        return [f"{verb} this {table.model._meta.verbose_name}"]
+    return [_filled(made if event.act == Event.Act.MADE else deleted, table, row, names, zone)]
+
+
+def foreign_rows(event: Event) -> Iterator[tuple[str, int]]:
+    """The rows of other tables that its sentences will name, as (table, id)."""
+    table = _table(event.table)
+    before, after = event.row_before or {}, event.row_after or {}
+    named = set(_PLACE.findall(" ".join(_SHOWN_WITH.get(event.table, ()))))
+    for column, field in table.fields.items():
+        if field.remote_field is None:
+            continue
+        for row in (before, after):
+            differs = event.act == Event.Act.CHANGED and before.get(column) != after.get(column)
+            if (field.name in named or differs) and row.get(column) is not None:
+                yield field.remote_field.model._meta.db_table, row[column]
+
+
+def moment_said(moment: datetime, zone: str, now: datetime) -> str:
+    """``25 Nov 14:03`` on the wall clock of the zone; with the year when it is another."""
+    local = moment.astimezone(ZoneInfo(zone))
+    year = "" if local.year == now.astimezone(ZoneInfo(zone)).year else f" {local.year}"
+    return f"{local.day} {local:%b}{year} {local:%H:%M}"
+
+
+def _table(name: str) -> _Table:
+    model = next(model for model in apps.get_models() if model._meta.db_table == name)
+    return _Table(name, model, {field.column: field for field in model._meta.concrete_fields})
+
+
+def _filled(text: str, table: _Table, row: dict[str, Any], names: Names, zone: str) -> str:
+    by_name = {field.name: (column, field) for column, field in table.fields.items()}
+
+    def value(found: re.Match[str]) -> str:
+        column, field = by_name[found[1]]
+        said = _value(field, row.get(column), names, zone)
+        return said.lower() if field.choices else said
+
+    return " ".join(_PLACE.sub(value, text).split())
+
+
+def _changes(event: Event, table: _Table, whose: str, names: Names, zone: str) -> Iterator[str]:
+    before, after = event.row_before or {}, event.row_after or {}
+    for column in after:
+        field = table.fields.get(column)
+        if field is None or before.get(column) == after[column]:
+            continue
+        if field.name in _SAID_BY_THE_SHOOT.get(event.table, ()):
+            continue
+        if isinstance(before.get(column), dict) and isinstance(after[column], dict):
+            yield from _inside(before[column], after[column], whose)
+        else:
+            old = _value(field, before.get(column), names, zone)
+            yield _change(str(field.verbose_name), old, _value(field, after[column], names, zone), whose)
+
+
+def _inside(before: dict[str, Any], after: dict[str, Any], whose: str) -> Iterator[str]:
+    """A document: which of its parts differ. Lists and objects in it are only named."""
+    for part in sorted({*before, *after}):
+        old, new = before.get(part), after.get(part)
+        if old == new:
+            continue
+        name = part.replace("_", " ")
+        if isinstance(old, dict | list) or isinstance(new, dict | list):
+            yield f"changed {name}{whose}"
+        else:
+            yield _change(name, _plain(old), _plain(new), whose)
+
+
+def _change(what: str, old: str, new: str, whose: str) -> str:
+    if not old:
+        return f"set {what}{whose} to {new}"
+    if not new:
+        return f"cleared {what}{whose}, which was {old}"
+    return f"changed {what}{whose} from {old} to {new}"
+
+
+def _value(field: models.Field[Any, Any], raw: Any, names: Names, zone: str) -> str:
+    if raw is None or raw == "":
+        return ""
+    if field.remote_field is not None:
+        return names.get((field.remote_field.model._meta.db_table, raw), f"number {raw}")
+    if field.choices:
+        return str(dict(field.flatchoices).get(raw, raw))
+    if isinstance(field, models.DateTimeField):
+        return _instant(str(raw), zone)
+    if isinstance(field, models.DateField):
+        day = date.fromisoformat(str(raw))
+        return f"{day.day} {day:%b %Y}"
+    if isinstance(field, RangeField):
+        return " to ".join(_instant(text, zone) for text in re.findall(r'"([^"]+)"', str(raw)))
+    return _plain(raw)
+
+
+def _instant(text: str, zone: str) -> str:
+    local = datetime.fromisoformat(re.sub(r"([+-]\d\d)$", r"\1:00", text)).astimezone(ZoneInfo(zone))
+    return f"{local.day} {local:%b %Y %H:%M}"
+
+
+def _plain(raw: Any) -> str:
+    if raw is None or raw == "":
+        return ""
+    if isinstance(raw, bool):
+        return "yes" if raw else "no"
+    if isinstance(raw, float):
+        return f"{raw:g}"
+    text = " ".join(str(raw).split())
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"
