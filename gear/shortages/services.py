@@ -14,6 +14,7 @@ from gear.booking.transactions import in_one_transaction
 from gear.booking.wall_time import say, say_period, wall_of
 from gear.errors import Conflict, FieldProblem, Gone, Invalid
 from gear.inventory.models import Unit
+from gear.kits.models import KitTaken
 from gear.shortages.models import LateReturn, Shortage, ShortageNote
 from gear.shortages.review import note, review_units
 from gear.shortages.swapping import followers
@@ -45,6 +46,7 @@ def swap(shortage: Shortage, tag: str, by: Any) -> Shortage:
         follower.swapped(booking, unit, new)
     _close(found, How.SWAP, by, f"{new.tag} ({new.gear_type}) goes instead of {unit.tag}")
     exchange_units(booking, [unit.pk], [new.pk], by)
+    KitTaken.objects.filter(promise__booking=booking, unit=unit).update(unit=new, instead_of=unit.tag)
     return found
 
 
@@ -58,6 +60,7 @@ def go_without(shortage: Shortage, by: Any) -> Shortage:
         follower.swapped(booking, unit, None)
     _close(found, How.WITHOUT, by, f"“{booking.title}” goes without {unit.tag}")
     release_units(booking, [unit.pk], by)
+    KitTaken.objects.filter(promise__booking=booking, unit=unit).delete()
     return found
 
 

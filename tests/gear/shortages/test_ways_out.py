@@ -8,7 +8,7 @@ import pytest
 
 from gear.errors import Conflict
 from gear.inventory.services import report_fault
-from gear.kits.services import promise_kit
+from gear.kits.services import promise_kit, release_kit
 from gear.shortages.models import Shortage
 from gear.shortages.services import go_without, move_for, report_late, swap, take_fewer
 from gear.shortages.ways_out import ways_out
@@ -87,6 +87,19 @@ def test_going_without_releases_the_unit() -> None:
     go_without(shortage, None)
     assert not booking.allocations.exists()
     assert Shortage.objects.get().how == "without"
+
+
+def test_a_swap_of_what_a_kit_brought_stays_with_the_kit() -> None:
+    kind = a_type()
+    unit, other = a_unit(kind), a_unit(kind)
+    booking = opened()
+    promise = promise_kit(booking, a_kit(unit), None)
+    report_fault(unit.tag, "does not fire", None)
+    swap(Shortage.objects.get(), other.tag, None)
+    taken = promise.taken.get()
+    assert (taken.unit, taken.instead_of) == (other, unit.tag)
+    release_kit(promise, None)
+    assert not booking.allocations.exists()
 
 
 def test_fewer_bags_go_and_the_shortage_is_settled() -> None:
