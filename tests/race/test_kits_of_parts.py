@@ -55,9 +55,7 @@ def test_two_edits_at_once_do_not_close_a_loop() -> None:
                 return refused.code
             return "saved"
 
-        answers = at_once(
-            [lambda a=first, b=third: put(a, b), lambda a=second, b=fourth: put(a, b)]
-        )
+        answers = at_once([lambda a=first, b=third: put(a, b), lambda a=second, b=fourth: put(a, b)])
         assert sorted(answers) == ["kit-loop", "saved"]
 
 
