@@ -159,7 +159,8 @@ def _disc(face: Disc, points: Array, normals: Array) -> Array:
     to_centre = face.centre - points
     level = to_centre - dot(to_centre, face.normal)[:, None] * face.normal
     offset = np.sqrt(dot(level, level))
-    aside = offset > 1e-300
+    # Below this the square of the offset is no longer a normal float, and its direction means nothing.
+    aside = offset > 1e-150
     towards = np.where(aside[:, None], -level / np.where(aside, offset, 1.0)[:, None], face.axes[0])
     sideways = np.cross(face.normal, towards)
 

@@ -6,7 +6,7 @@ import time
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from recipes.light import form_factor as module
@@ -84,6 +84,7 @@ def test_a_corner_in_line_with_another_adds_nothing():
 
 
 @given(st.floats(0.05, 5), st.floats(0, 4))
+@example(0.125, 3.6897565323031584e-162)
 def test_a_disc_of_many_corners_is_a_disc(height, aside):
     angles = np.linspace(0, 2 * np.pi, 721)[:-1]
     radius = 0.5 * np.sqrt(2 * np.pi / 720 / np.sin(2 * np.pi / 720))
