@@ -6,16 +6,18 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from gear.access import declares
-from gear.booking.queries import coming_promises
+from gear.booking.queries import coming_promises, past_promises
 from gear.errors import Gone
 from gear.inventory.models import Unit
 
 SHOWN = 50
+PAST_SHOWN = 20
 
 
 @declares("gear", "read")
 def unit_promises(request: HttpRequest, tag: str) -> HttpResponse:
-    """The coming promises of one unit, as a page or as the part of another page that htmx asks for."""
+    """What one unit is promised for, and the last of what is over: a page, or the part of another one that htmx asks
+    for."""
     unit = Unit.objects.select_related("gear_type").filter(tag=tag).first()
     if unit is None:
         raise Gone(f"There is no unit with the tag {tag[:20]!r}.")
@@ -24,5 +26,5 @@ def unit_promises(request: HttpRequest, tag: str) -> HttpResponse:
     return render(
         request,
         "booking/promises_of_unit.html" if part else "booking/unit_promises.html",
-        {"unit": unit, "promises": promises},
+        {"unit": unit, "promises": promises, "past": list(past_promises(unit)[:PAST_SHOWN])},
     )

@@ -25,7 +25,7 @@ from gear.booking.models import Allocation, Booking, UnitWindow
 from gear.booking.rules import blocked_for, now
 from gear.inventory.models import Condition, Unit
 
-__all__ = ["clashes", "coming_promises", "free_units", "live", "units_by_freedom"]
+__all__ = ["clashes", "coming_promises", "free_units", "live", "past_promises", "units_by_freedom"]
 
 
 def live(at: datetime | None = None) -> Q:
@@ -109,6 +109,17 @@ def coming_promises(unit: Unit, at: datetime | None = None) -> QuerySet[Allocati
         Allocation.objects.filter(live(at), unit=unit, blocked__endswith__gt=at)
         .select_related("booking", "booking__asked_by")
         .order_by("blocked")
+    )
+
+
+def past_promises(unit: Unit, at: datetime | None = None) -> QuerySet[Allocation]:
+    """What this unit was promised for and is over, blocked time included, the latest first. Holds that lapsed and
+    bookings that were cancelled are not among them."""
+    at = at or now()
+    return (
+        Allocation.objects.filter(live(at), unit=unit, blocked__endswith__lte=at)
+        .select_related("booking", "booking__asked_by")
+        .order_by("-blocked")
     )
 
 

@@ -50,6 +50,10 @@ class GearTypeSerializer(serializers.Serializer):
     spec = SpecField()
     prep_minutes = serializers.IntegerField(required=False, min_value=0)
     turnaround_minutes = serializers.IntegerField(required=False, min_value=0)
+    inspection_days = serializers.IntegerField(required=False, allow_null=True, min_value=1)
+    inspection_source = serializers.CharField(
+        required=False, max_length=200, help_text="where the interval comes from; needed with inspection_days"
+    )
     notes = serializers.CharField(required=False)
     version = serializers.IntegerField(read_only=True)
     updated_at = serializers.DateTimeField(read_only=True)

@@ -6,15 +6,24 @@ import json
 from collections.abc import Mapping
 from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints, ValidationError, field_validator
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    ValidationError,
+    ValidationInfo,
+    field_validator,
+)
 
 from gear.catalogue.problems import field_problems, unstorable_text
 from gear.errors import FieldProblem, Invalid
 from gear.specs import KINDS
 
-__all__ = ["GearTypeEntry", "read_entry", "read_json", "read_sheet"]
+__all__ = ["INSPECTION_DAYS_AT_MOST", "GearTypeEntry", "read_entry", "read_json", "read_sheet"]
 
 MINUTES_AT_MOST = 60 * 24 * 30
+INSPECTION_DAYS_AT_MOST = 3660
 _RESERVED_SLUGS = {"new", "schema", "export"}
 
 Line = Annotated[str, StringConstraints(strip_whitespace=True)]
@@ -35,6 +44,8 @@ class GearTypeEntry(BaseModel):
     spec: dict[str, Any]
     prep_minutes: Minutes = 0
     turnaround_minutes: Minutes = 30
+    inspection_days: Annotated[int, Field(ge=1, le=INSPECTION_DAYS_AT_MOST)] | None = None
+    inspection_source: Annotated[Line, Field(max_length=200, validate_default=True)] = ""
     notes: Annotated[str, Field(max_length=10_000)] = ""
 
     @field_validator("slug")
@@ -45,6 +56,15 @@ class GearTypeEntry(BaseModel):
         if slug in _RESERVED_SLUGS:
             raise ValueError(f"cannot be “{slug}”: a page of the catalogue has that address")
         return slug
+
+    @field_validator("inspection_source")
+    @classmethod
+    def _says_where_from(cls, source: str, info: ValidationInfo) -> str:
+        if info.data.get("inspection_days") and not source:
+            raise ValueError(
+                "expects where the interval comes from: a local rule, the maker's manual, the studio's own decision"
+            )
+        return source
 
     @field_validator("kind")
     @classmethod

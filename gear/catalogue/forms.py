@@ -52,6 +52,18 @@ class GearTypeForm(forms.Form):
         help_text="Blocked after each booking. Empty: 30.",
         widget=forms.TextInput(attrs={"inputmode": "numeric"}),
     )
+    inspection_days = forms.CharField(
+        required=False,
+        label="Inspection every (days)",
+        help_text="From the day one was done to the day the next is due. Empty: none is asked for.",
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )
+    inspection_source = forms.CharField(
+        required=False,
+        max_length=200,
+        label="Where that interval comes from",
+        help_text="A local rule, the maker’s manual, or the studio’s own decision.",
+    )
     notes = forms.CharField(required=False, max_length=10_000, widget=forms.Textarea(attrs={"rows": 3}))
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from functools import cached_property
 
 from django.core.exceptions import ValidationError
-from django.core.validators import MaxValueValidator, RegexValidator
+from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
 
-from gear.catalogue.entry import read_sheet
+from gear.catalogue.entry import INSPECTION_DAYS_AT_MOST, read_sheet
 from gear.errors import Invalid
 from gear.specs import KINDS, SpecSheet, parse_spec
 
@@ -23,6 +23,15 @@ class GearType(models.Model):
     spec = models.JSONField(default=dict)
     prep_minutes = models.PositiveIntegerField(default=0, validators=[MaxValueValidator(60 * 24 * 30)])
     turnaround_minutes = models.PositiveIntegerField(default=30, validators=[MaxValueValidator(60 * 24 * 30)])
+    inspection_days = models.PositiveIntegerField(
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(INSPECTION_DAYS_AT_MOST)],
+        help_text="days from one inspection of a unit to the next; empty: none is asked for",
+    )
+    inspection_source = models.CharField(
+        max_length=200, blank=True, help_text="where that interval comes from"
+    )
     notes = models.TextField(blank=True)
     version = models.PositiveIntegerField(default=1)
     updated_at = models.DateTimeField(auto_now=True)
@@ -32,6 +41,11 @@ class GearType(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["maker", "name"], name="catalogue_one_entry_a_type"),
             models.CheckConstraint(condition=models.Q(kind__in=list(KINDS)), name="catalogue_known_kind"),
+            models.CheckConstraint(
+                condition=models.Q(inspection_days__isnull=True)
+                | (models.Q(inspection_days__gte=1) & ~models.Q(inspection_source="")),
+                name="catalogue_interval_has_a_source",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -87,6 +87,8 @@ class CareEntrySerializer(serializers.Serializer):
     entered_at = serializers.DateTimeField()
     by = serializers.CharField(allow_null=True)
     health = serializers.FloatField(allow_null=True)
+    cost = serializers.DecimalField(max_digits=10, decimal_places=2, allow_null=True)
+    currency = serializers.CharField(help_text="ISO 4217 of the cost, or empty")
     condition_before = serializers.CharField()
     condition_after = serializers.CharField()
 

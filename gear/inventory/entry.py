@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from datetime import date
+from decimal import Decimal
 from typing import Annotated, Any, Literal, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, ValidationError, field_validator
@@ -68,6 +69,16 @@ class CareNote(Typed):
     happened_on: date | None = None
     health: Health | None = None
     next_inspection: date | None = None
+    cost: Annotated[Decimal, Field(ge=0, max_digits=10, decimal_places=2)] | None = None
+    currency: Annotated[Line, Field(max_length=3)] = ""
+
+    @field_validator("currency")
+    @classmethod
+    def _three_letters(cls, currency: str) -> str:
+        currency = currency.upper()
+        if currency and not re.fullmatch("[A-Z]{3}", currency):
+            raise ValueError("expects the three letters of a currency, for example EUR")
+        return currency
 
 
 class FaultReport(Typed):

@@ -158,11 +158,26 @@ class CareForm(Asked):
     next_inspection = forms.CharField(
         required=False, widget=_DATE, label="Next inspection due", help_text="With an inspection."
     )
+    cost = forms.CharField(
+        required=False,
+        label="Cost",
+        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
+        help_text="With a repair, for example 84.50.",
+    )
+    currency = forms.CharField(required=False, max_length=3, help_text="Three letters, for example EUR.")
 
-    def __init__(self, data: Any = None, *, battery: bool) -> None:
-        super().__init__(data)
+    def __init__(
+        self, data: Any = None, *, battery: bool, interval_days: int | None = None, kind: str = ""
+    ) -> None:
+        super().__init__(data, initial={"kind": kind})
         if not battery:
             del self.fields["health"]
+        if interval_days:
+            self.fields[
+                "next_inspection"
+            ].help_text = (
+                f"With an inspection. Empty: {interval_days} days after it was done, as its gear type says."
+            )
 
     def note(self) -> CareNote:
         """What was typed, judged. Raises `Invalid`."""

@@ -160,6 +160,10 @@ class CareEntry(models.Model):
         validators=[MinValueValidator(0.05), MaxValueValidator(1.2)],
         help_text="for a measured battery: share of its rated capacity",
     )
+    cost = models.DecimalField(
+        max_digits=10, decimal_places=2, null=True, blank=True, help_text="what a repair cost"
+    )
+    currency = models.CharField(max_length=3, blank=True, help_text="ISO 4217, for example EUR")
     entered_at = models.DateTimeField(auto_now_add=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     condition_before = models.CharField(max_length=12, choices=Condition, blank=True)
@@ -167,6 +171,13 @@ class CareEntry(models.Model):
 
     class Meta:
         ordering = ["-entered_at", "-id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(cost__isnull=True, currency="")
+                | models.Q(cost__isnull=False, cost__gte=0, currency__regex=r"^[A-Z]{3}$"),
+                name="inventory_cost_has_a_currency",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.unit}: {self.get_kind_display()} {self.happened_on}"

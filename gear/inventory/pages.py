@@ -15,7 +15,15 @@ from gear.catalogue.differences import ChangedMeanwhile
 from gear.errors import FieldProblem, Invalid, Refusal
 from gear.inventory.forms import CareForm, ConditionForm, FaultForm, UnitFilter, UnitForm
 from gear.inventory.models import Unit
-from gear.inventory.queries import care_of, contents_of, unit_tagged, whole_inventory, why_not_found
+from gear.inventory.queries import (
+    care_of,
+    contents_of,
+    inspections_due,
+    repair_costs,
+    unit_tagged,
+    whole_inventory,
+    why_not_found,
+)
 from gear.inventory.queries import units as units_found
 from gear.inventory.services import add_care_entry, add_unit, change_condition, change_unit, report_fault
 
@@ -43,11 +51,19 @@ def unit(request: HttpRequest, tag: str) -> HttpResponse:
     context = {
         "unit": stored,
         "care": care_of(stored),
+        "costs": repair_costs(stored),
         "is_case": is_case,
         "contents": contents_of(stored) if is_case else [],
         "inspection_overdue": bool(stored.inspection_due and stored.inspection_due < timezone.localdate()),
     }
     return render(request, "inventory/unit.html", context)
+
+
+@declares("gear", "read")
+def inspections(request: HttpRequest) -> HttpResponse:
+    """Which units are to be inspected: overdue, within 30 days, and without a date."""
+    today = timezone.localdate()
+    return render(request, "inventory/inspections.html", {"due": inspections_due(today), "today": today})
 
 
 @declares("gear", "change")
@@ -131,7 +147,12 @@ def condition(request: HttpRequest, tag: str) -> HttpResponse:
 def care(request: HttpRequest, tag: str) -> HttpResponse:
     """Write into the care history of a unit."""
     stored = unit_tagged(tag)
-    form = CareForm(request.POST or None, battery=stored.gear_type.kind == "battery")
+    form = CareForm(
+        request.POST or None,
+        battery=stored.gear_type.kind == "battery",
+        interval_days=stored.gear_type.inspection_days,
+        kind=request.GET.get("kind", ""),
+    )
 
     def send() -> str:
         add_care_entry(stored.tag, form.note(), request.user)

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
 from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db.models import Count, Q, QuerySet, Sum
 from django.utils import timezone
 
 from gear.catalogue.models import GearType
@@ -13,15 +16,20 @@ from gear.catalogue.queries import gear_types
 from gear.errors import Conflict, FieldProblem, Gone, Invalid, Refusal
 from gear.inventory.columns import inventory_file
 from gear.inventory.marks import mark_in
-from gear.inventory.models import CareEntry, ImportDraft, Unit
+from gear.inventory.models import CareEntry, Condition, ImportDraft, Unit
 from gear.inventory.rules import tag_to_find
 from gear.inventory.short_code import was_misread
 
 __all__ = [
+    "DueList",
+    "InspectionsDue",
     "care_of",
     "cases",
     "contents_of",
     "draft_of",
+    "inspection_overdue",
+    "inspections_due",
+    "repair_costs",
     "types_to_choose",
     "unit_by_mark",
     "unit_tagged",
@@ -29,6 +37,28 @@ __all__ = [
     "whole_inventory",
     "why_not_found",
 ]
+
+
+DUE_SOON_DAYS = 30
+DUE_SHOWN = 200
+_GONE = (Condition.LOST, Condition.WRITTEN_OFF)
+
+
+@dataclass(frozen=True)
+class DueList:
+    """Units to inspect, the first of ``count``."""
+
+    count: int
+    units: tuple[Unit, ...]
+
+
+@dataclass(frozen=True)
+class InspectionsDue:
+    """Which units are to be inspected, by how pressing it is."""
+
+    overdue: DueList
+    soon: DueList
+    undated: DueList
 
 
 def units(
@@ -111,6 +141,40 @@ def unit_tagged(tag: str) -> Unit:
 def care_of(unit: Unit, at_most: int = 50) -> list[CareEntry]:
     """Its care history, newest first by the day it was true, then by when it was written down."""
     return list(unit.care.select_related("by").order_by("-happened_on", "-entered_at", "-id")[:at_most])
+
+
+def repair_costs(unit: Unit) -> list[tuple[str, Decimal, int]]:
+    """What its repairs have cost: (currency, sum, how many) by currency; different currencies are never added up."""
+    costs = unit.care.filter(cost__isnull=False).order_by().values("currency")
+    rows = costs.annotate(total=Sum("cost"), repairs=Count("pk")).order_by("currency")
+    return [(row["currency"], row["total"], row["repairs"]) for row in rows]
+
+
+def inspection_overdue(today: date) -> Q:
+    """Units in the house whose inspection was due before today."""
+    return Q(inspection_due__lt=today) & ~Q(condition__in=_GONE)
+
+
+def inspections_due(today: date) -> InspectionsDue:
+    """What is overdue, what falls due within 30 days (today and the thirtieth count), and what should have a date by
+    its gear type's interval and has none."""
+    overdue = Unit.objects.select_related("gear_type", "case").filter(inspection_overdue(today))
+    soon = _in_the_house().filter(inspection_due__range=(today, today + timedelta(days=DUE_SOON_DAYS)))
+    undated = _in_the_house().filter(inspection_due__isnull=True, gear_type__inspection_days__isnull=False)
+    return InspectionsDue(
+        _first(overdue.order_by("inspection_due", "tag")),
+        _first(soon.order_by("inspection_due", "tag")),
+        _first(undated.order_by("tag")),
+    )
+
+
+def _in_the_house() -> QuerySet[Unit]:
+    return Unit.objects.exclude(condition__in=_GONE).select_related("gear_type", "case")
+
+
+def _first(units: QuerySet[Unit]) -> DueList:
+    shown = list(units[: DUE_SHOWN + 1])
+    return DueList(len(shown) if len(shown) <= DUE_SHOWN else units.count(), tuple(shown[:DUE_SHOWN]))
 
 
 def contents_of(unit: Unit, at_most: int = 200) -> list[Unit]:

@@ -3,11 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date, timedelta
 
 from gear.errors import Conflict
 from gear.inventory.models import Condition
 
-__all__ = ["case_loop", "condition_after_fault", "may_become", "needs_inspection", "tag_to_find"]
+__all__ = [
+    "case_loop",
+    "condition_after_fault",
+    "may_become",
+    "needs_inspection",
+    "next_inspection",
+    "tag_to_find",
+]
 
 
 def condition_after_fault(now: str) -> str:
@@ -42,6 +50,12 @@ def case_loop(tag: str, case: str | None, case_of: Callable[[str], str | None]) 
             return (tag, *way)
         case = case_of(case)
     return ()
+
+
+def next_inspection(done_on: date, interval_days: int | None) -> date | None:
+    """When the next inspection is due: counted from the day one was done, not from the day it was written down. None
+    where the gear type has no interval."""
+    return done_on + timedelta(days=interval_days) if interval_days else None
 
 
 def tag_to_find(tag: str) -> str:

@@ -16,7 +16,14 @@ from gear.inventory.columns import unit_fields
 from gear.inventory.entry import CareNote, UnitEntry
 from gear.inventory.importing import import_units
 from gear.inventory.models import CareEntry, Condition, Unit
-from gear.inventory.rules import case_loop, condition_after_fault, may_become, needs_inspection, tag_to_find
+from gear.inventory.rules import (
+    case_loop,
+    condition_after_fault,
+    may_become,
+    needs_inspection,
+    next_inspection,
+    tag_to_find,
+)
 
 __all__ = [
     "add_care_entry",
@@ -126,7 +133,9 @@ def change_condition(tag: str, to: str, text: str, by: By, version: int | None =
 
 def add_care_entry(tag: str, note: CareNote, by: By) -> CareEntry:
     """Write into the care history. A measured health becomes the unit's health unless a later measurement is known;
-    an inspection may set when the next one is due. The condition stays as it is.
+    an inspection sets when the next one is due: the day it names, or else by the interval of its gear type from the
+    day it was done, unless a later one is known. The condition stays as it is; a release after a repair is no
+    inspection in this sense and moves no date.
 
     Raises `Gone`, and `Invalid` for a date to come or a health on what is not a battery.
     """
@@ -135,19 +144,34 @@ def add_care_entry(tag: str, note: CareNote, by: By) -> CareEntry:
         unit = _locked(tag)
         _fits_kind(note, unit)
         entry = CareEntry.objects.create(
-            unit=unit, kind=note.kind, text=note.text, happened_on=happened_on, by=by, health=note.health
+            unit=unit,
+            kind=note.kind,
+            text=note.text,
+            happened_on=happened_on,
+            by=by,
+            health=note.health,
+            cost=note.cost,
+            currency=note.currency,
         )
         later = unit.care.filter(health__isnull=False, happened_on__gt=happened_on).exists()
         changed = False
         if note.health is not None and not later and unit.health != note.health:
             unit.health, changed = note.health, True
-        if note.next_inspection is not None and unit.inspection_due != note.next_inspection:
-            unit.inspection_due, changed = note.next_inspection, True
+        due = note.next_inspection
+        if due is None and note.kind == CareEntry.Kind.INSPECTION and not _inspected_after(unit, happened_on):
+            due = next_inspection(happened_on, unit.gear_type.inspection_days)
+        if due is not None and unit.inspection_due != due:
+            unit.inspection_due, changed = due, True
         if changed:
             unit.version += 1
             unit.save()
             announce("unit", [unit.pk])
     return entry
+
+
+def _inspected_after(unit: Unit, day: date) -> bool:
+    inspections = unit.care.filter(kind=CareEntry.Kind.INSPECTION, condition_before="")
+    return inspections.filter(happened_on__gt=day).exists()
 
 
 def _locked(tag: str) -> Unit:
@@ -217,6 +241,12 @@ def _fits_kind(note: CareNote, unit: Unit) -> None:
         problems.append(FieldProblem("health", "goes with an entry of kind measurement"))
     if note.next_inspection is not None and note.kind != "inspection":
         problems.append(FieldProblem("next_inspection", "goes with an entry of kind inspection"))
+    if note.cost is not None and note.kind != "repair":
+        problems.append(FieldProblem("cost", "goes with an entry of kind repair"))
+    if note.cost is not None and not note.currency:
+        problems.append(FieldProblem("currency", "expects the currency of the cost, for example EUR"))
+    if note.currency and note.cost is None:
+        problems.append(FieldProblem("cost", f"expects an amount in {note.currency}, or no currency"))
     if problems:
         raise Invalid(f"The entry does not fit: {problems[0].where} {problems[0].expected}.", tuple(problems))
 

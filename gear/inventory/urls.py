@@ -23,6 +23,7 @@ urlpatterns = [
     path("new/", pages.unit_new, name="unit-new"),
     path("export/", pages.export, name="export"),
     path("labels/", label_pages.labels, name="labels"),
+    path("inspections/", pages.inspections, name="inspections"),
     path("import/", import_pages.choose, name="import"),
     path("import/template/", import_pages.template, name="import-template"),
     path("import/<int:pk>/", import_pages.draft, name="import-draft"),

@@ -10,7 +10,16 @@ from gear.inventory.models import Unit
 from studio.packing.models import PackingLine
 from studio.shoots.models import Assignment, Shoot
 
-__all__ = ["CaseGroup", "PackingListSeen", "Progress", "lines_of", "packing_list", "where_out", "why_packed"]
+__all__ = [
+    "CaseGroup",
+    "PackingListSeen",
+    "Progress",
+    "lines_of",
+    "packing_list",
+    "travels_of",
+    "where_out",
+    "why_packed",
+]
 
 LOOSE = "Loose"
 
@@ -116,6 +125,15 @@ def where_out(unit: Unit) -> PackingLine | None:
         PackingLine.objects.filter(unit=unit, out_at__isnull=False, outcome="")
         .select_related("shoot__booking", "shoot__room__place")
         .first()
+    )
+
+
+def travels_of(unit: Unit) -> QuerySet[PackingLine]:
+    """The lines with which this unit went out, the latest first."""
+    return (
+        PackingLine.objects.filter(unit=unit, out_at__isnull=False)
+        .select_related("shoot__booking", "out_by", "outcome_by")
+        .order_by("-out_at", "-pk")
     )
 
 

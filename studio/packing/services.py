@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any, Literal
+from zoneinfo import ZoneInfo
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
@@ -68,6 +69,7 @@ def pack_out(shoot: Shoot, tag: str, by: Any) -> PackingLine:
             + (f" ({unit.condition_note})." if unit.condition_note else ".")
             + " Take another one and change the plan."
         )
+    _refuse_uninspected(unit, shoot)
     line.out_at, line.out_by = timezone.now(), by
     try:
         with transaction.atomic():
@@ -201,6 +203,20 @@ def _whose(unit: Unit, shoot: Shoot) -> str:
         until = say(other.booking.ends_at, other.booking.zone)
         return f"It belongs to {other.booking.title}, until {until}; put it back on its shelf."
     return "Put it back, or ask for it to be added to the shoot."
+
+
+def _refuse_uninspected(unit: Unit, shoot: Shoot) -> None:
+    last_day = shoot.booking.ends_at.astimezone(ZoneInfo(shoot.booking.zone)).date()
+    if unit.inspection_due and unit.inspection_due < last_day:
+        raise Conflict(
+            f"{unit.tag} is not to leave: its inspection is due on {unit.inspection_due:%Y-%m-%d}, "
+            "before this shoot ends.",
+            ways_out=(
+                f"Have {unit.tag} inspected and record it on its page.",
+                "Take another one and change the plan.",
+            ),
+            code="inspection-due",
+        )
 
 
 def _refuse_closed(shoot: Shoot) -> None:

@@ -1,9 +1,10 @@
 from django.urls import path
 
-from studio.packing import pages, stock_pages
+from studio.packing import pages, stock_pages, unit_pages
 
 app_name = "packing"
 urlpatterns = [
+    path("units/<str:tag>/packing", unit_pages.unit_travels, name="unit"),
     path("<int:pk>/packing", pages.packing, name="list"),
     path("<int:pk>/packing/tick", pages.tick, name="tick"),
     path("<int:pk>/packing/report/<str:tag>", pages.report, name="report"),

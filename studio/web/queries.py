@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from gear.booking.models import Booking
 from gear.inventory.models import Condition, Unit
+from gear.inventory.queries import inspection_overdue
 from recipes.checks.findings import SEVERITY
 from recipes.records.models import Recipe
 from studio.packing.models import PackingLine
@@ -88,10 +89,11 @@ class OutWith:
 
 @dataclass(frozen=True)
 class UnfitUnits:
-    """Units that cannot go out, the first few of ``count``."""
+    """Units that cannot go out, the first few of ``count``; and how many are to be inspected first."""
 
     count: int
     units: tuple[Unit, ...]
+    inspections_overdue: int = 0
 
 
 @dataclass(frozen=True)
@@ -138,7 +140,7 @@ def first_look(person: Person, now: datetime | None = None) -> FirstLook:
         first_gap=gaps[0] if gaps else None,
         more_gaps=max(0, len(gaps) - 1),
         out=_out(now),
-        unfit=_unfit(),
+        unfit=_unfit(now),
         promises=_promises(now) if "promises" in side else (),
         recipes=_recipes(person) if only_own else (),
         only_own=only_own,
@@ -230,13 +232,15 @@ def _out(now: datetime) -> tuple[OutWith, ...]:
     )
 
 
-def _unfit() -> UnfitUnits:
+def _unfit(now: datetime) -> UnfitUnits:
     unfit = (
         Unit.objects.filter(condition__in=_UNFIT).select_related("gear_type").order_by("-updated_at", "tag")
     )
-    units = list(unfit[: UNITS_SHOWN + 1])
-    count = unfit.count() if len(units) > UNITS_SHOWN else len(units)
-    return UnfitUnits(count, tuple(units[:UNITS_SHOWN]))
+    counts = Unit.objects.aggregate(
+        unfit=Count("pk", filter=Q(condition__in=_UNFIT)),
+        overdue=Count("pk", filter=inspection_overdue(timezone.localdate(now))),
+    )
+    return UnfitUnits(counts["unfit"], tuple(unfit[:UNITS_SHOWN]), counts["overdue"])
 
 
 def _promises(now: datetime) -> tuple[Promise, ...]:
