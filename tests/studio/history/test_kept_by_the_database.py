@@ -152,6 +152,12 @@ def test_a_change_through_the_service_names_who_was_signed_in(signed_in: Callabl
     assert [event.person for event in events(unit, "changed")] == [client.person]
 
 
+def test_so_it_does_on_a_page(signed_in: Callable[..., Client]) -> None:
+    client, unit = signed_in("assistant"), a_unit(tag="K-03")
+    assert client.post("/gear/K-03/fault/", {"text": "hums"}).status_code == 302
+    assert [event.person for event in events(unit, "changed")] == [client.person]
+
+
 def test_so_it_does_for_a_program_that_signs_each_request(signed_in: Callable[..., Client]) -> None:
     person, unit = signed_in().person, a_unit(shelf="A1")
     word = b64encode(f"{person.username}:tram-depot-7".encode()).decode()

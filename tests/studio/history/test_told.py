@@ -120,6 +120,14 @@ def test_a_shoot_tells_of_its_recipes_jobs_promises_and_period(runa: Person) -> 
         assert part in said
 
 
+def test_what_a_booking_repeats_of_its_shoot_is_said_once(runa: Person) -> None:
+    shoot = planned(title="Portraits")
+    services.edit_shoot(shoot, services.Changes(title="Dancers"), runa)
+    assert [did for did in told(shoot) if "Dancers" in did] == [
+        f"{BY_ITSELF} changed title from Portraits to Dancers"
+    ]
+
+
 def test_a_period_is_said_on_the_clock_of_the_place() -> None:
     shoot = planned()
     starts = datetime(2027, 5, 12, 7, 0, tzinfo=UTC)
