@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
+import pghistory
 from django.db import transaction
 from django.utils import timezone
 
@@ -43,13 +44,14 @@ def load_demo(today: date | None = None) -> None:
     """The whole demo studio or nothing; shoots are laid around ``today``."""
     people = make_people()
     manager, photographer = people["manager"], people["photographer"]
-    _gear(manager)
-    rooms = _rooms()
-    recipes = {
-        path.stem: write_recipe(parse_look(path.read_text()), photographer, note="first written down")
-        for path in sorted((DATA / "recipes").glob("*.json"))
-    }
-    _shoots(_Desk(people, rooms, recipes, today))
+    with pghistory.context(user=manager.pk):
+        _gear(manager)
+        rooms = _rooms()
+        recipes = {
+            path.stem: write_recipe(parse_look(path.read_text()), photographer, note="first written down")
+            for path in sorted((DATA / "recipes").glob("*.json"))
+        }
+        _shoots(_Desk(people, rooms, recipes, today))
 
 
 def _gear(by: Person) -> None:

@@ -14,7 +14,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from studio.history.models import Event
-from studio.history.words import Names, foreign_rows, moment_said, sentences
+from studio.history.words import Names, foreign_rows, moment_said, put_together, sentences
 
 __all__ = ["BY_ITSELF", "MOST", "Line", "history_of"]
 
@@ -54,7 +54,7 @@ def history_of(thing: models.Model, now: datetime | None = None) -> list[Line]:
 
 
 def _line(events: list[Event], names: Names, zone: str, now: datetime) -> Line | None:
-    did = list(dict.fromkeys(said for event in reversed(events) for said in sentences(event, names, zone)))
+    did = put_together(said for event in reversed(events) for said in sentences(event, names, zone))
     if not did:
         return None
     who = names.get((_PEOPLE, events[0].person_id or 0), BY_ITSELF)

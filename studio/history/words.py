@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -15,12 +15,13 @@ from django.db import models
 
 from studio.history.models import Event
 
-__all__ = ["Names", "foreign_rows", "moment_said", "sentences"]
+__all__ = ["Names", "Said", "foreign_rows", "moment_said", "put_together", "sentences"]
 
 Names = Mapping[tuple[str, int], str]
 """(table, id) → what people call that row."""
 
 _LONGEST = 60
+_MOST_NAMED = 5
 
 _SHOWN_WITH = {
     # table: (made, deleted, of which something changed)
@@ -51,18 +52,46 @@ class _Table:
     fields: dict[str, models.Field[Any, Any]]
 
 
-def sentences(event: Event, names: Names, zone: str) -> list[str]:
+@dataclass(frozen=True)
+class Said:
+    """A sentence without its subject; with a ``name`` it has a place ``{}`` for it, and for the names of others to
+    which the same happened."""
+
+    form: str
+    name: str = ""
+
+
+def put_together(said: Iterable[Said]) -> list[str]:
+    """The sentences, each once; what happened alike to several is one: ``put C-05 and C-06 on the packing list``."""
+    named: dict[str, list[str]] = {}
+    for one in said:
+        there = named.setdefault(one.form, [])
+        if one.name and one.name not in there:
+            there.append(one.name)
+    return [form.replace("{}", _listed(there)) if there else form for form, there in named.items()]
+
+
+def _listed(there: list[str]) -> str:
+    if len(there) > _MOST_NAMED + 1:
+        return f"{', '.join(there[:_MOST_NAMED])} and {len(there) - _MOST_NAMED} more"
+    return " and ".join(", ".join(there).rsplit(", ", 1))
+
+
+def sentences(event: Event, names: Names, zone: str) -> list[Said]:
     """What happened, one sentence a changed field: ``changed shelf from A1 to A2``."""
     table = _table(event.table)
     row = event.row_after or event.row_before or {}
     made, deleted, of = _SHOWN_WITH.get(event.table, ("", "", ""))
     if event.act == Event.Act.CHANGED:
         whose = f" of {_filled(of, table, row, names, zone)}" if of else ""
-        return list(_changes(event, table, whose, names, zone))
+        return [Said(text) for text in _changes(event, table, whose, names, zone)]
     if not made:
         verb = "entered" if event.act == Event.Act.MADE else "deleted"
-        return [f"{verb} this {table.model._meta.verbose_name}"]
-    return [_filled(made if event.act == Event.Act.MADE else deleted, table, row, names, zone)]
+        return [Said(f"{verb} this {table.model._meta.verbose_name}")]
+    form = made if event.act == Event.Act.MADE else deleted
+    if _PLACE.findall(form) == ["unit"]:
+        return [Said(form.replace("{unit}", "{}"), _filled("{unit}", table, row, names, zone))]
+    return [Said(_filled(form, table, row, names, zone))]
 
 
 def foreign_rows(event: Event) -> Iterator[tuple[str, int]]:

@@ -135,6 +135,15 @@ def test_a_period_is_said_on_the_clock_of_the_place() -> None:
     assert any("to 12 May 2027 09:00" in did for did in told(shoot))
 
 
+def test_what_happened_alike_to_several_is_one_sentence(runa: Person) -> None:
+    shoot = planned()
+    for number in range(1, 9):
+        services.add_extra_unit(shoot, a_unit(tag=f"L-{number:02d}").tag, runa)
+        if number == 3:
+            assert f"{BY_ITSELF} promised L-01, L-02 and L-03" in told(shoot)
+    assert f"{BY_ITSELF} promised L-01, L-02, L-03, L-04, L-05 and 3 more" in told(shoot)
+
+
 def test_a_recipe_says_which_revision_it_stands_at(runa: Person) -> None:
     recipe = a_recipe(runa)
     save_revision(recipe, a_look(notes="darker"), 1, runa)
