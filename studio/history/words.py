@@ -42,6 +42,26 @@ _SHOWN_WITH = {
 _SAID_BY_THE_SHOOT = {"booking_booking": {"title", "asked_by"}}
 """What a booking repeats of its shoot."""
 
+ANY, NONE = object(), object()
+
+_TURNS: dict[str, tuple[tuple[str, object, str], ...]] = {
+    # table: (column, what it became, said of the unit)
+    "packing_packingline": (
+        ("outcome", "in", "took {} back in"),
+        ("outcome", "used", "noted that {} was used up"),
+        ("outcome", "reported", "reported {} missing or damaged"),
+        ("out_at", NONE, "took back that {} went out"),
+        ("out_at", ANY, "took {} out"),
+        ("wanted", False, "took {} off the packing list"),
+        ("wanted", True, "put {} on the packing list again"),
+    ),
+    "booking_allocation": (
+        ("active", False, "gave up the promise of {}"),
+        ("active", True, "promised {} again"),
+    ),
+}
+"""Changes of what is shown with a shoot that have a word of their own; the first that holds is the one to say."""
+
 _PLACE = re.compile(r"\{(\w+)\}")
 
 
@@ -83,6 +103,8 @@ def sentences(event: Event, names: Names, zone: str) -> list[Said]:
     row = event.row_after or event.row_before or {}
     made, deleted, of = _SHOWN_WITH.get(event.table, ("", "", ""))
     if event.act == Event.Act.CHANGED:
+        if turn := _turn(event):
+            return [Said(turn, _filled("{unit}", table, row, names, zone))]
         whose = f" of {_filled(of, table, row, names, zone)}" if of else ""
         return [Said(text) for text in _changes(event, table, whose, names, zone)]
     if not made:
@@ -92,6 +114,16 @@ def sentences(event: Event, names: Names, zone: str) -> list[Said]:
     if _PLACE.findall(form) == ["unit"]:
         return [Said(form.replace("{unit}", "{}"), _filled("{unit}", table, row, names, zone))]
     return [Said(_filled(form, table, row, names, zone))]
+
+
+def _turn(event: Event) -> str:
+    before, after = event.row_before or {}, event.row_after or {}
+    for column, became, form in _TURNS.get(event.table, ()):
+        now = after.get(column)
+        holds = bool(now) if became is ANY else now in (None, "") if became is NONE else now == became
+        if before.get(column) != now and holds:
+            return form
+    return ""
 
 
 def foreign_rows(event: Event) -> Iterator[tuple[str, int]]:

@@ -17,6 +17,7 @@ from gear.inventory.models import Unit
 from recipes.records.services import save_revision
 from studio.history.queries import BY_ITSELF, history_of
 from studio.history.words import moment_said
+from studio.packing import services as packing
 from studio.people.models import Person
 from studio.shoots import services
 from tests.builders import STROBE, a_gear_type, a_look, a_person, a_recipe, a_room, a_unit
@@ -142,6 +143,28 @@ def test_what_happened_alike_to_several_is_one_sentence(runa: Person) -> None:
         if number == 3:
             assert f"{BY_ITSELF} promised L-01, L-02 and L-03" in told(shoot)
     assert f"{BY_ITSELF} promised L-01, L-02, L-03, L-04, L-05 and 3 more" in told(shoot)
+
+
+def test_out_and_back_are_said_as_people_say_them(runa: Person) -> None:
+    shoot = planned(state="confirmed", by=runa)
+    services.add_extra_unit(shoot, a_unit(tag="K-03").tag, runa)
+    packing.update_list(shoot)
+    packing.pack_out(shoot, "K-03", runa)
+    packing.take_back(shoot, "K-03", runa)
+    said = " ; ".join(told(shoot))
+    for part in ("put K-03 on the packing list", "took K-03 out", "took K-03 back in"):
+        assert part in said
+    assert "out at" not in said
+
+
+def test_a_promise_that_is_given_up_and_made_again_is_said_so(runa: Person) -> None:
+    shoot = planned(by=runa)
+    services.add_extra_unit(shoot, a_unit(tag="K-03").tag, runa)
+    shoot.booking.allocations.update(active=False)
+    shoot.booking.allocations.update(active=True)
+    assert {f"{BY_ITSELF} gave up the promise of K-03", f"{BY_ITSELF} promised K-03 again"} <= set(
+        told(shoot)
+    )
 
 
 def test_a_recipe_says_which_revision_it_stands_at(runa: Person) -> None:
