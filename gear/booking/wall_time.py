@@ -11,12 +11,12 @@ first is meant unless the second is asked for.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from gear.errors import FieldProblem, Invalid
 
-__all__ = ["Moment", "NoSuchTime", "moment", "say", "say_period", "wall_of", "zone_of"]
+__all__ = ["Moment", "NoSuchTime", "moment", "say", "say_period", "start_of_day", "wall_of", "zone_of"]
 
 
 @dataclass(frozen=True)
@@ -85,6 +85,25 @@ def moment(asked: str | datetime, zone: str, *, second: bool = False, where: str
 def wall_of(instant: datetime, zone: str) -> str:
     """What the clock on the wall shows at an instant, as ``YYYY-MM-DDTHH:MM``."""
     return _wall(instant.astimezone(zone_of(zone)))
+
+
+def start_of_day(day: date, place: ZoneInfo) -> datetime:
+    """The first instant (UTC) at which the calendar on the wall shows ``day``, or a later day where it never does."""
+    wall = datetime.combine(day, time(), place)
+    instant = wall.astimezone(UTC)
+    if instant.astimezone(place).replace(tzinfo=None) == wall.replace(tzinfo=None):
+        return instant
+    early, late = (
+        instant - timedelta(days=1),
+        instant + timedelta(hours=3),
+    )  # midnight is jumped over: look for the jump
+    while late - early > timedelta(seconds=1):
+        middle = early + (late - early) // 2
+        if middle.astimezone(place).date() < day:
+            early = middle
+        else:
+            late = middle
+    return late.replace(microsecond=0)
 
 
 def say(instant: datetime, zone: str) -> str:

@@ -15,8 +15,7 @@ from zoneinfo import ZoneInfo
 from icalendar import Calendar, Event, vDuration
 
 from gear.booking.models import Booking
-from gear.booking.wall_time import say
-from studio.calendar.span import start_of_day
+from gear.booking.wall_time import say, start_of_day
 from studio.calendar.vtimezone import vtimezone
 from studio.shoots.models import Shoot
 

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from itertools import groupby
 from typing import Literal, get_args
 from zoneinfo import ZoneInfo
 
-__all__ = ["VIEWS", "Column", "Day", "Span", "View", "span_of", "start_of_day"]
+from gear.booking.wall_time import start_of_day
+
+__all__ = ["VIEWS", "Column", "Day", "Span", "View", "span_of"]
 
 View = Literal["day", "week", "month", "quarter"]
 VIEWS: tuple[View, ...] = get_args(View)
@@ -127,25 +129,6 @@ def span_of(view: View, day: date, zone: str) -> Span:
     )
     columns, groups = _head(view, days, place)
     return Span(view, zone, starts_at, ends_at, days, columns, groups, before, after, day)
-
-
-def start_of_day(day: date, place: ZoneInfo) -> datetime:
-    """The first instant (UTC) at which the calendar on the wall shows ``day``, or a later day where it never does."""
-    wall = datetime.combine(day, time(), place)
-    instant = wall.astimezone(UTC)
-    if instant.astimezone(place).replace(tzinfo=None) == wall.replace(tzinfo=None):
-        return instant
-    early, late = (
-        instant - _ONE_DAY,
-        instant + timedelta(hours=3),
-    )  # midnight is jumped over: look for the jump
-    while late - early > timedelta(seconds=1):
-        middle = early + (late - early) // 2
-        if middle.astimezone(place).date() < day:
-            early = middle
-        else:
-            late = middle
-    return late.replace(microsecond=0)
 
 
 def _bounds(view: View, day: date) -> tuple[date, date, date]:

@@ -10,7 +10,8 @@ from zoneinfo import ZoneInfo, available_timezones
 
 import pytest
 
-from studio.calendar.span import span_of, start_of_day
+from gear.booking.wall_time import start_of_day
+from studio.calendar.span import span_of
 
 PARIS = "Europe/Paris"
 
