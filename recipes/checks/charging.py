@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from gear.specs import ContinuousSpec
+from gear.specs import ChargerSpec, ContinuousSpec
 from recipes.checks.batteries import battery_wh
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Working
@@ -19,6 +19,7 @@ from recipes.rig.charging import ChargeJob, ChargePlan, Charger, plan_charging
 __all__ = ["EXPLANATION", "check"]
 
 TIGHT_SHARE = 0.1
+"""Common practice, no source."""
 
 EXPLANATION = Explanation(
     name="charging",
@@ -38,7 +39,8 @@ EXPLANATION = Explanation(
     assumes=(
         "the batteries of a light are used alike; one whose light's setting is not known comes back empty",
         "somebody is there to change them all the time",
-        "they are full when the shoot begins",
+        "they are full when the shoot begins; other recipes of the day are not counted",
+        "chargers are those on the list of the shoot",
     ),
     source=("energy balance", "the maker's charging times; common practice, no source"),
 )
@@ -58,7 +60,8 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
             if battery.unit.spec.charge_hours is None
         }
     )
-    missing = f"the charging time of {', '.join(slow)}" if slow else "" if setup.chargers else "a charger"
+    chargers = _chargers(setup)
+    missing = f"the charging time of {', '.join(slow)}" if slow else "" if chargers else "a charger"
     if missing:
         yield not_known(
             EXPLANATION,
@@ -69,8 +72,16 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
         )
         return
     jobs = [job for light in lights for job in _jobs(setup, light, prediction)]
-    chargers = [Charger(unit.tag, unit.spec.fits, unit.spec.slots) for unit in setup.chargers]
     yield _finding(hours, jobs, plan_charging(jobs, chargers, max(0.0, hours)))
+
+
+def _chargers(setup: Setup) -> list[Charger]:
+    """Those with a job, and those on the packing list."""
+    return [
+        Charger(unit.tag, unit.spec.fits, unit.spec.slots)
+        for unit in setup.units
+        if isinstance(unit.spec, ChargerSpec)
+    ]
 
 
 def _jobs(setup: Setup, light: AssignedLight, prediction: Prediction) -> Iterator[ChargeJob]:

@@ -75,6 +75,7 @@ class FloorPlan:
     panes: tuple[Outline, ...]
     roof_panes: tuple[Outline, ...]
     sun_patches: tuple[Outline, ...]
+    sun_words: str
     tolerance_area: str
     light_areas: tuple[Contour, ...]
     spots: tuple[Placed, ...]
@@ -123,7 +124,8 @@ def floor_plan(scene: PlanScene) -> FloorPlan:
         walls=page.points(_walls(scene.room)) if scene.room else "",
         panes=tuple(page.outline(w.name, w.corners_m) for w in scene.windows if len(w.corners_m) == 2),
         roof_panes=tuple(page.outline(w.name, w.corners_m) for w in scene.windows if len(w.corners_m) > 2),
-        sun_patches=tuple(page.outline(sun.when, sun.outline_m) for sun in scene.sun_patches),
+        sun_patches=tuple(page.outline(sun.when, sun.outline_m, sun.words) for sun in scene.sun_patches),
+        sun_words=scene.sun_words,
         tolerance_area=_path(page, (scene.tolerance_area_m, *scene.tolerance_holes_m)),
         light_areas=tuple(_contour(page, area) for area in scene.light_areas),
         spots=tuple(_spot(page, spot) for spot in scene.spots),

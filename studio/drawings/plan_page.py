@@ -51,12 +51,14 @@ class Ray:
 
 @dataclass(frozen=True)
 class Outline:
-    """A closed or open shape as the points of an SVG polygon, with its name and a place for it."""
+    """A closed or open shape as the points of an SVG polygon, with its name and a place for it; ``words`` are for the
+    list beside the drawing."""
 
     name: str
     points: str
     x: float
     y: float
+    words: str = ""
 
 
 @dataclass(frozen=True)
@@ -76,11 +78,11 @@ class Page:
         """The same for the points of an SVG polygon."""
         return " ".join(f"{x},{y}" for x, y in map(self.at, points))
 
-    def outline(self, name: str, points: tuple[Point, ...]) -> Outline:
+    def outline(self, name: str, points: tuple[Point, ...], words: str = "") -> Outline:
         """A shape with the place for its name in the middle of its corners."""
         count = len(points)
         middle = sum(x for x, _ in points) / count, sum(y for _, y in points) / count
-        return Outline(name, self.points(points), *self.at(middle))
+        return Outline(name, self.points(points), *self.at(middle), words)
 
     def length(self, metres: float) -> float:
         """Metres as units."""

@@ -90,10 +90,11 @@ class SpotMark:
 
 @dataclass(frozen=True)
 class SunPatch:
-    """Where direct sun lies on the floor; ``when`` in words."""
+    """Where direct sun lies on the floor; ``when`` in words, ``words`` for the list."""
 
     when: str
     outline_m: tuple[Point, ...]
+    words: str = ""
 
 
 @dataclass(frozen=True)
@@ -108,7 +109,7 @@ class LightArea:
 class PlanScene:
     """Everything that the plan can show. ``north_deg`` is the compass bearing of the mark-to-camera line, None when
     nobody measured it. ``tolerance_area_m`` is the outline inside which the subject may
-    move, less ``tolerance_holes_m``."""
+    move, less ``tolerance_holes_m``. ``sun_words`` says what the patches rest on, or that there are none."""
 
     camera: CameraMark | None = None
     room: PlanRoom | None = None
@@ -117,6 +118,7 @@ class PlanScene:
     boards: tuple[BoardMark, ...] = ()
     spots: tuple[SpotMark, ...] = ()
     sun_patches: tuple[SunPatch, ...] = ()
+    sun_words: str = ""
     tolerance_area_m: tuple[Point, ...] = ()
     tolerance_holes_m: tuple[tuple[Point, ...], ...] = ()
     light_areas: tuple[LightArea, ...] = ()

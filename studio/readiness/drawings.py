@@ -8,6 +8,7 @@ from typing import Any
 
 from recipes.checks.power_range import setting_words
 from recipes.checks.setup import AssignedLight, Room, Setup
+from recipes.checks.sun_on_floor import FloorSun, sun_on_floor
 from recipes.look import Look
 from studio.drawings.floor_plan import FloorPlan, floor_plan
 from studio.drawings.plan_scene import (
@@ -18,6 +19,7 @@ from studio.drawings.plan_scene import (
     PlanScene,
     Point,
     SpotMark,
+    SunPatch,
     WindowMark,
 )
 from studio.drawings.scale import StopsScale, ZoneMark, stops_scale
@@ -74,6 +76,7 @@ def scene_of(setup: Setup, prediction: dict[str, Any]) -> PlanScene:
     settings = {light["light"]: light["setting_stops"] for light in prediction.get("lights", [])}
     room = setup.room
     boards = [_board(light) for light in setup.lights if light.plan.bounce is not None]
+    sun = sun_on_floor(setup)
     sensor_mm = setup.camera.spec.sensor_width_mm if setup.camera else 36.0
     return PlanScene(
         camera=CameraMark(
@@ -90,6 +93,8 @@ def scene_of(setup: Setup, prediction: dict[str, Any]) -> PlanScene:
             for zone in look.zones
             if zone.distance_m > 0.3
         ),
+        sun_patches=tuple(_sun_patch(patch, sun) for patch in sun or ()),
+        sun_words=_sun_words(sun),
         north_deg=room.north_deg if room else None,
     )
 
@@ -114,6 +119,24 @@ def _window(room: Room, index: int) -> WindowMark:
     turned = radians(window.azimuth_deg - room.north_deg)
     dx, dy = cos(turned) * half, -sin(turned) * half
     return WindowMark(window.name, ((x - dx, y - dy), (x + dx, y + dy)))
+
+
+def _sun_patch(patch: FloorSun, every: tuple[FloorSun, ...] | None) -> SunPatch:
+    """Its hour on the wall clock; with the day when the shoot has several."""
+    days = {one.at.date() for one in every or ()}
+    when = f"{patch.at:%a %H:%M}" if len(days) > 1 else f"{patch.at:%H:%M}"
+    where = "on the mark" if patch.from_mark_m == 0 else f"{patch.from_mark_m:.1f} m from the mark"
+    return SunPatch(
+        when, patch.outline_m, f"through {patch.window}, {patch.area_m2:.1f} m², its nearest point {where}"
+    )
+
+
+def _sun_words(sun: tuple[FloorSun, ...] | None) -> str:
+    if sun is None:
+        return ""
+    if not sun:
+        return "The sun does not reach the floor at the hours looked at, from start to end."
+    return "Sun for a cloudless sky; houses, trees and curtains are not known."
 
 
 def _light(light: AssignedLight, look: Look, setting: float | None) -> LightMark:

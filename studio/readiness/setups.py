@@ -106,6 +106,10 @@ def _setup(shoot: Shoot, recipe: ShootRecipe, others: dict[int, list[Allocation]
         packed=tuple(
             PackedUnit(eye.sees(allocation.unit), "packed") for allocation in shoot.booking.allocations.all()
         ),
+        channels_in_the_building=around.channels(shoot),
+        hours_until_next_shoot=around.hours_until_batteries_go_again(shoot),
+        travels_by_air=shoot.travels_by_air,
+        travellers=shoot.travellers,
     )
 
 

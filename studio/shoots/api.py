@@ -93,6 +93,8 @@ class Shoots(APIView):
             hold_until=moment(until, room.place.zone, where="hold_until").instant if until else None,
             assistant=_person(asked.get("assistant"), "assistant"),
             notes=asked["notes"],
+            travels_by_air=asked["travels_by_air"],
+            travellers=asked["travellers"],
         )
         return _answer(shoot.pk, 201)
 
@@ -129,6 +131,8 @@ class OneShoot(APIView):
             ends=asked.get("ends"),
             starts_second=asked.get("starts_second", False),
             ends_second=asked.get("ends_second", False),
+            travels_by_air=asked.get("travels_by_air"),
+            travellers=asked.get("travellers"),
         )
         services.edit_shoot(shown, changes, request.user, version=version)
         return _answer(pk)

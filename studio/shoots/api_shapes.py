@@ -6,7 +6,7 @@ from rest_framework import serializers
 
 from gear.booking.models import Booking
 from gear.booking.rules import has_lapsed
-from studio.shoots.models import Job, Shoot
+from studio.shoots.models import MOST_TRAVELLERS, Job, Shoot
 
 __all__ = [
     "AssignmentSerializer",
@@ -82,6 +82,8 @@ class ShootSerializer(ShootSummarySerializer):
 
     assistant = serializers.CharField(source="assistant.username", default=None, allow_null=True)
     notes = serializers.CharField(allow_blank=True)
+    travels_by_air = serializers.BooleanField()
+    travellers = serializers.IntegerField(help_text="who share the batteries out among them in the air")
     recipes = RecipeOnShootSerializer(many=True, source="recipes.all")
     units = PromiseSerializer(many=True, source="promises")
 
@@ -112,6 +114,8 @@ class ChangeSerializer(MoveSerializer):
     room = serializers.IntegerField()
     photographer = serializers.CharField(max_length=150)
     assistant = serializers.CharField(max_length=150, allow_blank=True, allow_null=True)
+    travels_by_air = serializers.BooleanField()
+    travellers = serializers.IntegerField(min_value=1, max_value=MOST_TRAVELLERS)
 
 
 class NewShootSerializer(serializers.Serializer):
@@ -129,6 +133,8 @@ class NewShootSerializer(serializers.Serializer):
     state = serializers.ChoiceField(choices=["enquiry", "hold", "confirmed"], default="hold")
     hold_until = serializers.CharField(max_length=40, required=False, allow_null=True)
     notes = serializers.CharField(max_length=10_000, allow_blank=True, default="")
+    travels_by_air = serializers.BooleanField(default=False)
+    travellers = serializers.IntegerField(min_value=1, max_value=MOST_TRAVELLERS, default=1)
 
 
 class UnitJobSerializer(serializers.Serializer):

@@ -12,7 +12,7 @@ from recipes.records.models import Recipe, Revision
 from studio.people.models import Person, Role
 from studio.people.policy import may
 from studio.places.models import Room
-from studio.shoots.models import Shoot
+from studio.shoots.models import MOST_TRAVELLERS, Shoot
 from studio.shoots.queries import recipes_to_choose
 
 __all__ = ["HoldForm", "NewShootForm", "ShootFilter", "ShootForm"]
@@ -59,6 +59,18 @@ class ShootForm(forms.Form):
     )
     assistant = forms.ModelChoiceField(
         queryset=Person.objects.none(), required=False, empty_label="nobody yet"
+    )
+    travels_by_air = forms.BooleanField(
+        label="The gear travels by air",
+        required=False,
+        help_text="then the batteries are held to the rules for lithium in baggage",
+    )
+    travellers = forms.IntegerField(
+        label="People who travel with it",
+        required=False,
+        min_value=1,
+        max_value=MOST_TRAVELLERS,
+        help_text="they share the batteries out among them; empty: one",
     )
     notes = forms.CharField(required=False, max_length=10_000, widget=forms.Textarea(attrs={"rows": 3}))
     version = forms.IntegerField(required=False, widget=forms.HiddenInput)
@@ -128,6 +140,8 @@ class ShootForm(forms.Form):
             "photographer": shoot.photographer_id,
             "assistant": shoot.assistant_id,
             "notes": shoot.notes,
+            "travels_by_air": shoot.travels_by_air,
+            "travellers": shoot.travellers,
             "version": shoot.version,
         }
         for name, instant in (("starts", booking.starts_at), ("ends", booking.ends_at)):

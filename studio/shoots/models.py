@@ -13,6 +13,8 @@ from gear.inventory.models import Unit
 from recipes.records.models import Revision
 from studio.places.models import Room
 
+MOST_TRAVELLERS = 100
+
 
 class Shoot(models.Model):
     """A period in a room with people, recipes in order, and booked units. Period and firmness are the booking's."""
@@ -27,6 +29,13 @@ class Shoot(models.Model):
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
     )
     notes = models.TextField(blank=True)
+    travels_by_air = models.BooleanField("travel by air", default=False, db_default=False)
+    travellers = models.PositiveSmallIntegerField(
+        "number of travellers",
+        default=1,
+        db_default=1,
+        help_text="how many people share the batteries out among them in the air",
+    )
     uid = models.UUIDField(
         db_default=RandomUUID(),
         unique=True,
@@ -38,6 +47,12 @@ class Shoot(models.Model):
 
     class Meta:
         ordering = ["booking__starts_at", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(travellers__gte=1, travellers__lte=MOST_TRAVELLERS),
+                name="shoots_some_travellers",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.title

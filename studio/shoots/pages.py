@@ -73,6 +73,8 @@ def shoot_new(request: HttpRequest) -> HttpResponse:
             hold_until=moment(until, asked["room"].place.zone, where="hold_until").instant if until else None,
             assistant=asked["assistant"],
             notes=asked["notes"],
+            travels_by_air=asked["travels_by_air"],
+            travellers=asked["travellers"] or 1,
         )
     except Refusal as refusal:
         return _refused(request, "shoots/new.html", form, refusal)
@@ -102,6 +104,8 @@ def shoot_edit(request: HttpRequest, pk: int) -> HttpResponse:
         ends=asked["ends"],
         starts_second=form.second("starts"),
         ends_second=form.second("ends"),
+        travels_by_air=asked["travels_by_air"],
+        travellers=asked["travellers"] or 1,
     )
     try:
         services.edit_shoot(shoot, changes, request.user, version=asked["version"])

@@ -29,7 +29,7 @@ from studio.shoots.assigning import (
     unassign,
 )
 from studio.shoots.locks import changed, locked, recipe_locked
-from studio.shoots.models import Shoot, ShootRecipe
+from studio.shoots.models import MOST_TRAVELLERS, Shoot, ShootRecipe
 from studio.shoots.rules import refuse_strange_photographer, require_right
 
 __all__ = [
@@ -70,6 +70,8 @@ class Changes:
     ends: str | datetime | None = None
     starts_second: bool = False
     ends_second: bool = False
+    travels_by_air: bool | None = None
+    travellers: int | None = None
 
 
 @in_one_transaction
@@ -85,13 +87,23 @@ def plan_shoot(
     hold_until: datetime | None = None,
     assistant: Any = None,
     notes: str = "",
+    travels_by_air: bool = False,
+    travellers: int = 1,
 ) -> Shoot:
     """A new shoot in a room, with these recipes in order; an enquiry or a hold for anybody who may ask, confirmed only
     by who may confirm. Raises `Invalid`, `NotAllowed`."""
     if photographer is None and by.role == Role.PHOTOGRAPHER:
         photographer = by
     refuse_strange_photographer(by, photographer)
-    shoot = Shoot(title=title.strip(), room=room, photographer=photographer, assistant=assistant, notes=notes)
+    shoot = Shoot(
+        title=title.strip(),
+        room=room,
+        photographer=photographer,
+        assistant=assistant,
+        notes=notes,
+        travels_by_air=travels_by_air,
+        travellers=_travellers(travellers),
+    )
     if state == State.CONFIRMED:
         require_right(by, "confirm", shoot)
     shoot.booking = booking.open_booking(
@@ -117,6 +129,8 @@ def edit_shoot(shoot: Shoot, changes: Changes, by: Any, *, version: int | None =
         "room": changes.room,
         "photographer": changes.photographer,
         "assistant": changes.assistant,
+        "travels_by_air": changes.travels_by_air,
+        "travellers": None if changes.travellers is None else _travellers(changes.travellers),
     }
     if changes.photographer is not None and changes.photographer != shoot.photographer:
         refuse_strange_photographer(by, changes.photographer)
@@ -261,6 +275,15 @@ def _asked_period(shoot: Shoot, changes: Changes, place_before: int) -> Period |
         held.ends_at,
     )
     return None if is_so else asked
+
+
+def _travellers(number: int) -> int:
+    if not 1 <= number <= MOST_TRAVELLERS:
+        raise Invalid(
+            f"{number} people cannot travel with a shoot.",
+            (FieldProblem("travellers", f"a number from 1 to {MOST_TRAVELLERS}"),),
+        )
+    return number
 
 
 def _title(title: str) -> str:

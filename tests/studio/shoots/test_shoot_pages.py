@@ -44,6 +44,20 @@ def test_a_shoot_is_planned_and_shown(signed_in) -> None:
     assert "jobs are still empty" in page
 
 
+def test_a_shoot_that_goes_by_air_says_so_with_its_people(signed_in) -> None:
+    client = signed_in()
+    client.post("/shoots/new", form_of(a_room(), travels_by_air="on", travellers="3"))
+    shoot = Shoot.objects.get()
+    assert (shoot.travels_by_air, shoot.travellers) == (True, 3)
+    assert "by air, 3 people" in client.get(f"/shoots/{shoot.pk}").content.decode()
+    client.post(f"/shoots/{shoot.pk}/edit", form_of(shoot.room, version=shoot.version))
+    shoot.refresh_from_db()
+    assert (shoot.travels_by_air, shoot.travellers) == (False, 1)
+    page = client.get(f"/shoots/{shoot.pk}").content.decode()
+    assert "by air, " not in page
+    assert "changed travel by air from yes to no" in page
+
+
 def test_a_photographer_plans_their_own_and_is_not_asked_for_whom(signed_in) -> None:
     client = signed_in("photographer")
     client.post("/shoots/new", form_of(a_room()))

@@ -57,6 +57,14 @@ def test_writing_back_what_was_read_changes_nothing(api) -> None:
     assert written.headers["ETag"] == read.headers["ETag"]
 
 
+def test_travel_is_changed_and_what_is_left_out_stays(api) -> None:
+    address = f"/api/shoots/{planned().pk}/"
+    first = api.patch(address, {"travels_by_air": True, "travellers": 2}, headers={"If-Match": "*"})
+    assert (first.data["travels_by_air"], first.data["travellers"]) == (True, 2)
+    second = api.patch(address, {"travels_by_air": False}, headers={"If-Match": "*"})
+    assert (second.data["travels_by_air"], second.data["travellers"]) == (False, 2)
+
+
 def test_a_change_made_from_an_old_version_gets_412(api) -> None:
     shoot = planned()
     first = {"If-Match": f'"{shoot.version}"'}
@@ -182,6 +190,8 @@ def test_a_time_that_happens_twice_means_the_first_unless_told(api) -> None:
         ({"titel": "A"}, "titel"),
         ({"room": 4711}, "room"),
         ({"photographer": "nobody"}, "photographer"),
+        ({"travellers": 0}, "travellers"),
+        ({"travellers": 101}, "travellers"),
     ],
 )
 def test_bad_input_names_its_field(api, body, where) -> None:
