@@ -11,7 +11,10 @@ from django.db import models
 from django.db.models import F, Func, Q
 from django.db.models.constraints import Deferrable
 
+from gear.booking.series_models import Occurrence, Series
 from gear.inventory.models import Unit
+
+__all__ = ["Allocation", "Booking", "Occurrence", "Series", "UnitWindow"]
 
 # PostgreSQL also knows the instants -infinity and infinity, which an open bound is not and Python cannot read.
 _CALENDAR = (datetime(1900, 1, 1, tzinfo=UTC), datetime(2501, 1, 1, tzinfo=UTC))

@@ -12,6 +12,9 @@ from gear.booking.models import Booking
 from gear.inventory.models import Unit
 from recipes.records.models import Revision
 from studio.places.models import Room
+from studio.shoots.series_models import SeriesPattern
+
+__all__ = ["Assignment", "Job", "SeriesPattern", "Shoot", "ShootRecipe"]
 
 MOST_TRAVELLERS = 100
 
