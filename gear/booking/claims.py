@@ -6,12 +6,13 @@ decides.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import datetime
 from typing import Any
 
-from django.db import IntegrityError, connection, transaction
+from django.db import IntegrityError, transaction
 
+from gear.booking.blocking import blocked_by, stand_again
 from gear.booking.clashes import UnitTaken, in_the_way, instead_of, refuse_taken
 from gear.booking.interval import Interval
 from gear.booking.models import Allocation, Booking
@@ -21,28 +22,24 @@ from gear.changes import announce
 from gear.errors import Conflict
 from gear.inventory.models import Unit
 
-__all__ = ["NO_UNIT_TWICE", "claim", "derive_anew", "insert", "retire_lapsed"]
+__all__ = ["NO_UNIT_TWICE", "claim", "insert", "retire_lapsed"]
 
 NO_UNIT_TWICE = "booking_no_unit_twice"
 
 
-def claim(booking: Booking, units: list[Unit], by: Any) -> None:
-    """Make active promises of these units, which are locked. The look beforehand only makes the sentence kind."""
+def claim(booking: Booking, units: list[Unit], by: Any, *, noted: Collection[int]) -> None:
+    """Make active promises of these units, which are locked; the booking has a row already of those ``noted``. The look
+    beforehand only makes the sentence kind."""
     if not units:
         return
     use = use_of(booking)
     refuse_unfit(units)
     retire_lapsed(units, use, now(), but=[booking.pk])
     refuse_taken(units, use, booking.zone, ignoring=[booking.pk])
-    known = set(booking.allocations.values_list("unit_id", flat=True))
     try:
         with transaction.atomic():
-            insert(booking, [unit for unit in units if unit.pk not in known], by, active=True)
-            for unit in units:
-                if unit.pk in known:
-                    booking.allocations.filter(unit=unit).update(
-                        active=True, use=use.as_range, blocked=blocked_for(unit, use).as_range
-                    )
+            insert(booking, [unit for unit in units if unit.pk not in noted], by, active=True)
+            stand_again(booking.pk, [unit.pk for unit in units if unit.pk in noted])
     except IntegrityError as error:
         if broken_constraint(error) != NO_UNIT_TWICE:
             raise
@@ -75,37 +72,17 @@ def insert(booking: Booking, units: Iterable[Unit], by: Any, *, active: bool) ->
 
 def retire_lapsed(units: Iterable[Unit], use: Interval, at: datetime, but: Iterable[int]) -> None:
     """Take what ended holds still keep out of the way; they come back only by a fresh check."""
-    woken = []
-    for unit in units:
-        gone = (
-            Allocation.objects.filter(
-                unit=unit,
-                active=True,
-                blocked__overlap=blocked_for(unit, use).as_range,
-                booking__state=Booking.State.HOLD,
-                booking__hold_until__lte=at,
-            )
-            .exclude(booking__in=list(but))
-            .update(active=False)
+    gone = (
+        Allocation.objects.filter(
+            unit__in=[unit.pk for unit in units],
+            active=True,
+            blocked__overlap=blocked_by(use),
+            booking__state=Booking.State.HOLD,
+            booking__hold_until__lte=at,
         )
-        if gone:
-            woken.append(unit.pk)
-    announce("unit", woken)
-
-
-def derive_anew(booking_ids: list[int]) -> None:
-    with connection.cursor() as cursor:
-        cursor.execute(
-            """
-            UPDATE booking_allocation a
-               SET use = tstzrange(b.starts_at, b.ends_at, '[)'),
-                   blocked = tstzrange(
-                       b.starts_at - make_interval(mins => COALESCE(u.prep_minutes, t.prep_minutes)),
-                       b.ends_at + make_interval(mins => COALESCE(u.turnaround_minutes, t.turnaround_minutes)),
-                       '[)')
-              FROM booking_booking b, inventory_unit u, catalogue_geartype t
-             WHERE a.booking_id = b.id AND u.id = a.unit_id AND t.id = u.gear_type_id
-               AND b.id = ANY(%s)
-            """,
-            [booking_ids],
-        )
+        .exclude(booking__in=list(but))
+        .values_list("pk", "unit_id")
+    )
+    if retired := dict(gone):
+        Allocation.objects.filter(pk__in=retired).update(active=False)
+        announce("unit", sorted(set(retired.values())))

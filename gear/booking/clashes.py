@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import timedelta
@@ -10,7 +11,7 @@ from django.db.models import Exists, OuterRef, Q
 
 from gear.booking.interval import Interval
 from gear.booking.models import Allocation
-from gear.booking.queries import clashes, free_units
+from gear.booking.queries import clashes_of, free_units
 from gear.booking.wall_time import say, say_period
 from gear.booking.windows import refuse_outside
 from gear.errors import Conflict
@@ -45,9 +46,11 @@ class UnitTaken(Conflict):
 
 def in_the_way(units: Iterable[Unit], use: Interval, ignoring: Iterable[int]) -> tuple[InTheWay, ...]:
     """Those of ``units`` that are taken then, with what takes them."""
-    ignored = tuple(ignoring)
-    found = ((unit, clashes(unit, use, ignoring=ignored)) for unit in units)
-    return tuple(InTheWay(unit, tuple(promises)) for unit, promises in found if promises)
+    asked = list(units)
+    found: dict[int, list[Allocation]] = defaultdict(list)
+    for promise in clashes_of([unit.pk for unit in asked], use, ignoring=ignoring):
+        found[promise.unit_id].append(promise)
+    return tuple(InTheWay(unit, tuple(found[unit.pk])) for unit in asked if unit.pk in found)
 
 
 def refuse_taken(units: Iterable[Unit], use: Interval, zone: str, ignoring: Iterable[int]) -> None:

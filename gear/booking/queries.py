@@ -6,26 +6,25 @@ from collections.abc import Collection, Iterable
 from datetime import UTC, datetime
 
 from django.contrib.postgres.fields import DateTimeRangeField
-from django.db.models import (
-    DateTimeField,
-    DurationField,
-    Exists,
-    F,
-    Func,
-    OuterRef,
-    Q,
-    QuerySet,
-    Subquery,
-    Value,
-)
+from django.db.models import DateTimeField, Exists, F, Func, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
+from gear.booking.blocking import blocked_by, blocked_from, blocked_to, instant
 from gear.booking.interval import Interval
 from gear.booking.models import Allocation, Booking, UnitWindow
-from gear.booking.rules import blocked_for, now
+from gear.booking.rules import now
 from gear.inventory.models import Condition, Unit
 
-__all__ = ["clashes", "coming_promises", "free_units", "live", "past_promises", "units_by_freedom"]
+__all__ = [
+    "clashes",
+    "clashes_of",
+    "coming_promises",
+    "free_units",
+    "live",
+    "past_promises",
+    "promised_to",
+    "units_by_freedom",
+]
 
 
 def live(at: datetime | None = None) -> Q:
@@ -68,9 +67,8 @@ def units_by_freedom(
         units = units.filter(gear_type__slug=type_slug)
     units = units.annotate(
         turnaround_min=Coalesce("turnaround_minutes", "gear_type__turnaround_minutes"),
-        blocked_from=_instant(use.starts_at) - _minutes(Coalesce("prep_minutes", "gear_type__prep_minutes")),
-        blocked_to=_instant(use.ends_at)
-        + _minutes(Coalesce("turnaround_minutes", "gear_type__turnaround_minutes")),
+        blocked_from=blocked_from(use, unit=""),
+        blocked_to=blocked_to(use, unit=""),
     )
     outside = UnitWindow.objects.filter(unit=OuterRef("pk")).exclude(
         during__contains=Func(
@@ -89,16 +87,23 @@ def units_by_freedom(
         .order_by("-starts")
         .values(until=_upper)[:1]
     )
-    return units.annotate(taken_until=Coalesce(Subquery(before), _instant(_LONG_AGO)))
+    return units.annotate(taken_until=Coalesce(Subquery(before), instant(_LONG_AGO)))
 
 
 def clashes(unit: Unit, use: Interval, *, ignoring: Iterable[int] = ()) -> list[Allocation]:
     """The promises in the way of using this unit then, in order of time."""
-    return list(
-        Allocation.objects.filter(live(), unit=unit, blocked__overlap=blocked_for(unit, use).as_range)
+    return list(clashes_of([unit.pk], use, ignoring=ignoring))
+
+
+def clashes_of(
+    unit_ids: Collection[int], use: Interval, *, ignoring: Iterable[int] = ()
+) -> QuerySet[Allocation]:
+    """The same for any number of units in one query, unit by unit."""
+    return (
+        Allocation.objects.filter(live(), unit__in=list(unit_ids), blocked__overlap=blocked_by(use))
         .exclude(booking__in=list(ignoring))
         .select_related("booking", "booking__asked_by")
-        .order_by("blocked")
+        .order_by("unit_id", "blocked")
     )
 
 
@@ -131,14 +136,6 @@ def promised_to(booking: Booking) -> QuerySet[Allocation]:
         .annotate(stands=Exists(Allocation.objects.filter(live(), pk=OuterRef("pk"))))
         .order_by("unit__tag")
     )
-
-
-def _instant(at: datetime) -> Value:
-    return Value(at, output_field=DateTimeField())
-
-
-def _minutes(expression: Coalesce) -> Func:
-    return Func(expression, template="make_interval(mins => %(expressions)s)", output_field=DurationField())
 
 
 _lower = Func(F("blocked"), function="lower", output_field=DateTimeField())

@@ -12,14 +12,14 @@ from typing import Any
 
 from django.db import IntegrityError, transaction
 
-from gear.booking.claims import NO_UNIT_TWICE, claim, derive_anew, insert, retire_lapsed
+from gear.booking.blocking import derive_anew, end_use
+from gear.booking.claims import NO_UNIT_TWICE, claim, insert, retire_lapsed
 from gear.booking.clashes import refuse_taken
 from gear.booking.companions import companions
-from gear.booking.interval import Interval, Period, refuse_beyond_horizon
+from gear.booking.interval import Period, refuse_beyond_horizon
 from gear.booking.locks import locked, locked_by_id, locked_units, refuse_stale, unit_ids
 from gear.booking.models import Allocation, Booking
 from gear.booking.rules import (
-    blocked_for,
     has_lapsed,
     hold_end,
     now,
@@ -107,13 +107,13 @@ def promise_units(booking: Booking, wanted: Collection[int], by: Any) -> list[Al
     missing = sorted(set(wanted) - {unit.pk for unit in units})
     if missing:
         raise Gone(f"There is no unit with the number {missing[0]}. Choose one from the list.")
+    noted = dict(booking.allocations.values_list("unit_id", "active"))
     if booking.state == State.ENQUIRY:
-        known = set(booking.allocations.values_list("unit_id", flat=True))
-        refuse_unfit([unit for unit in units if unit.pk not in known])
-        insert(booking, [unit for unit in units if unit.pk not in known], by, active=False)
+        fresh = [unit for unit in units if unit.pk not in noted]
+        refuse_unfit(fresh)
+        insert(booking, fresh, by, active=False)
     else:
-        standing = set(booking.allocations.filter(active=True).values_list("unit_id", flat=True))
-        claim(booking, [unit for unit in units if unit.pk not in standing], by)
+        claim(booking, [unit for unit in units if not noted.get(unit.pk)], by, noted=noted)
     return list(booking.allocations.filter(unit__in=units).select_related("unit__gear_type"))
 
 
@@ -191,11 +191,7 @@ def close_booking(booking: Booking, by: Any) -> Booking:
     units = locked_units(unit_ids(booking))
     at = now()
     if booking.starts_at < at < booking.ends_at:
-        for unit in units:
-            use = Interval(booking.starts_at, at)
-            booking.allocations.filter(unit=unit).update(
-                use=use.as_range, blocked=blocked_for(unit, use).as_range
-            )
+        end_use(booking.pk, [unit.pk for unit in units], at)
     elif at <= booking.starts_at:
         booking.allocations.update(active=False)
     for companion in companions():
@@ -258,9 +254,9 @@ def move_bookings(moves: Sequence[Move], by: Any, *, versions: dict[int, int] | 
 
 def _stand(booking: Booking, state: str, hold_until: datetime | None, by: Any) -> Booking:
     _lock_companions([booking.pk])
-    units = locked_units(unit_ids(booking))
-    standing = set(booking.allocations.filter(active=True).values_list("unit_id", flat=True))
-    claim(booking, [unit for unit in units if unit.pk not in standing], by)
+    noted = dict(booking.allocations.values_list("unit_id", "active"))
+    units = locked_units(noted)
+    claim(booking, [unit for unit in units if not noted[unit.pk]], by, noted=noted)
     for companion in companions():
         companion.stand(booking, by)
     return _saved(booking, state=state, hold_until=hold_until)

@@ -1,0 +1,93 @@
+"""What does a use block of a unit, in the words of the database? One statement for any number of units.
+
+`rules.blocked_for` says the same of a unit in hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from datetime import datetime
+
+from django.contrib.postgres.fields import DateTimeRangeField
+from django.db import connection
+from django.db.models import DateTimeField, DurationField, Func, Value
+from django.db.models.expressions import Combinable
+from django.db.models.functions import Coalesce
+
+from gear.booking.interval import Interval
+
+__all__ = ["blocked_by", "blocked_from", "blocked_to", "derive_anew", "end_use", "instant", "stand_again"]
+
+
+def blocked_from(use: Interval, unit: str = "unit__") -> Combinable:
+    """When a use begins to block: its start less the prep of the unit, else of its type. ``unit`` is the way to it."""
+    return instant(use.starts_at) - _minutes(unit, "prep_minutes")
+
+
+def blocked_to(use: Interval, unit: str = "unit__") -> Combinable:
+    """When a use ceases to block: its end and the turnaround of the unit, else of its type."""
+    return instant(use.ends_at) + _minutes(unit, "turnaround_minutes")
+
+
+def blocked_by(use: Interval, unit: str = "unit__") -> Func:
+    """The range between the two."""
+    return Func(
+        blocked_from(use, unit),
+        blocked_to(use, unit),
+        function="tstzrange",
+        output_field=DateTimeRangeField(),
+    )
+
+
+def instant(at: datetime) -> Value:
+    """A moment as a value in a query."""
+    return Value(at, output_field=DateTimeField())
+
+
+def derive_anew(booking_ids: Collection[int]) -> None:
+    """Give every promise of these bookings the time that its booking says now."""
+    _run(_DERIVE, booking_ids=list(booking_ids), unit_ids=None, stands=False)
+
+
+def stand_again(booking_id: int, unit_ids: Collection[int]) -> None:
+    """Let promises that a booking has of these units block again, for the time that it says now."""
+    if unit_ids:
+        _run(_DERIVE, booking_ids=[booking_id], unit_ids=list(unit_ids), stands=True)
+
+
+def end_use(booking_id: int, unit_ids: Collection[int], at: datetime) -> None:
+    """Let the running use of these units end at an instant; they keep the turnaround they were promised with. It only
+    ever frees time, so that no other promise is in its way."""
+    _run(_END, booking_id=booking_id, unit_ids=list(unit_ids), at=at)
+
+
+def _run(statement: str, **values: object) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute(statement, values)
+
+
+def _minutes(unit: str, field: str) -> Func:
+    own = Coalesce(f"{unit}{field}", f"{unit}gear_type__{field}")
+    return Func(own, template="make_interval(mins => %(expressions)s)", output_field=DurationField())
+
+
+_DERIVE = """
+    UPDATE booking_allocation a
+       SET use = tstzrange(b.starts_at, b.ends_at, '[)'),
+           blocked = tstzrange(
+               b.starts_at - make_interval(mins => COALESCE(u.prep_minutes, t.prep_minutes)),
+               b.ends_at + make_interval(mins => COALESCE(u.turnaround_minutes, t.turnaround_minutes)),
+               '[)'),
+           active = a.active OR %(stands)s
+      FROM booking_booking b, inventory_unit u, catalogue_geartype t
+     WHERE a.booking_id = b.id AND u.id = a.unit_id AND t.id = u.gear_type_id
+       AND b.id = ANY(%(booking_ids)s)
+       AND (%(unit_ids)s::bigint[] IS NULL OR a.unit_id = ANY(%(unit_ids)s::bigint[]))
+"""
+_END = """
+    UPDATE booking_allocation
+       SET use = tstzrange(lower(use), %(at)s, '[)'),
+           blocked = tstzrange(lower(blocked), upper(blocked) - (upper(use) - %(at)s), '[)')
+     WHERE booking_id = %(booking_id)s AND unit_id = ANY(%(unit_ids)s) AND active
+       AND lower(use) < %(at)s AND upper(use) > %(at)s
+"""
