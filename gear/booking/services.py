@@ -130,11 +130,12 @@ def release_units(booking: Booking, unwanted: Collection[int], by: Any) -> int:
 
 @in_one_transaction
 def exchange_units(booking: Booking, give: Collection[int], take: Collection[int], by: Any) -> None:
-    """Let some units go and promise others, or change nothing. Locks both at once, by id. Raises as `promise_units`."""
+    """Let some units go and promise others, or change nothing; what is in both stays. Locks both at once, by id. Raises
+    as `promise_units`."""
     locked(booking)
     locked_units({*give, *take})
     promise_units(booking, take, by)
-    release_units(booking, give, by)
+    release_units(booking, set(give) - set(take), by)
 
 
 @in_one_transaction
@@ -183,10 +184,12 @@ def uncancel(booking: Booking, by: Any, until: datetime | None = None) -> Bookin
 
 @in_one_transaction
 def close_booking(booking: Booking, by: Any) -> Booking:
-    """Its gear is back: what is left of the promised time is free from now plus turnaround."""
+    """Its gear is back: what is left of the promised time is free from now plus turnaround. Raises `Conflict` for what
+    is cancelled."""
     booking = locked(booking)
     if booking.state == State.CLOSED:
         return booking
+    refuse_ended(booking)
     _lock_companions([booking.pk])
     units = locked_units(unit_ids(booking))
     at = now()
@@ -256,7 +259,8 @@ def _stand(booking: Booking, state: str, hold_until: datetime | None, by: Any) -
     _lock_companions([booking.pk])
     noted = dict(booking.allocations.values_list("unit_id", "active"))
     units = locked_units(noted)
-    claim(booking, [unit for unit in units if not noted[unit.pk]], by, noted=noted)
+    anew = has_lapsed(booking)
+    claim(booking, [unit for unit in units if anew or not noted[unit.pk]], by, noted=noted)
     for companion in companions():
         companion.stand(booking, by)
     return _saved(booking, state=state, hold_until=hold_until)

@@ -9,6 +9,7 @@ from gear.booking.clashes import UnitTaken
 from gear.booking.models import Booking
 from gear.booking.queries import free_units
 from gear.errors import Conflict, Invalid, StaleEdit
+from gear.inventory.models import Unit
 from tests.builders import a_unit
 from tests.gear.booking.times import a_type, between, booked
 
@@ -150,3 +151,12 @@ def test_an_old_page_does_not_cancel_what_was_changed_since() -> None:
     services.move_booking(booking, between(14, 16), None)
     with pytest.raises(StaleEdit):
         services.cancel(booking, None, version=booking.version)
+
+
+def test_at_its_end_a_hold_is_a_fresh_check_of_the_units_condition_too(clock) -> None:
+    unit = a_unit(a_type())
+    held = booked(10, 12, unit, state="hold")
+    clock(days=7, seconds=1)
+    Unit.objects.filter(pk=unit.pk).update(condition="repair")
+    with pytest.raises(Conflict, match="in repair"):
+        services.confirm(held, None)

@@ -237,3 +237,10 @@ def test_what_the_booking_has_already_is_no_way_out() -> None:
     with pytest.raises(UnitTaken) as refused:
         services.promise_units(booking, [taken.pk], None)
     assert refused.value.free == ()
+
+
+def test_in_an_exchange_what_is_given_and_taken_stays() -> None:
+    first, second = a_unit(a_type()), a_unit(a_type())
+    booking = booked(10, 12, first)
+    services.exchange_units(booking, [first.pk], [first.pk, second.pk], None)
+    assert set(booking.allocations.values_list("unit", "active")) == {(first.pk, True), (second.pk, True)}
