@@ -116,6 +116,8 @@ def _put(
     blocks = booking.state != Booking.State.ENQUIRY
     if blocks:
         for pk, wanted in sorted(sums.items()):
+            if pk in there and there[pk].active and wanted <= there[pk].quantity:
+                continue  # to go with fewer is always possible, however short the others are
             others = booking.stock_promises.filter(item=pk).exclude(source=source)
             refuse_short(booking, items[pk], wanted, more_here=sum((p.quantity for p in others), Decimal(0)))
     use = use_of(booking)
@@ -124,6 +126,8 @@ def _put(
         promise = there.get(pk) or StockPromise(
             booking=booking, item=items[pk], source=source, promised_by=by
         )
+        if promise.pk and wanted > promise.quantity:
+            promise.counted_back_at = None  # the job goes on with more; what came back is not anybody else's
         promise.quantity, promise.active = wanted, blocks
         promise.use = use.as_range
         promise.blocked = blocked_for(items[pk], use).as_range

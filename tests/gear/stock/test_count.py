@@ -11,7 +11,15 @@ from gear.booking import rules as booking_rules
 from gear.errors import Conflict, Invalid
 from gear.stock import counting, queries
 from gear.stock.queries import availability, on_hand
-from gear.stock.services import count_back, count_out, count_stock, count_used, record_movement, report_lost
+from gear.stock.services import (
+    count_back,
+    count_out,
+    count_stock,
+    count_used,
+    record_movement,
+    report_lost,
+    set_stock,
+)
 from gear.stock.shortfall import StockShort
 from tests.gear.stock.counted import an_item, day, days, had
 
@@ -149,3 +157,16 @@ def test_more_cannot_be_lost_than_there_ever_were() -> None:
 def test_only_a_purchase_can_lie_ahead() -> None:
     with pytest.raises(Invalid, match="lies ahead"):
         record_movement(an_item().pk, "loss", 1, None, effective_at=booking_rules.now() + timedelta(days=1))
+
+
+def test_what_is_promised_anew_after_a_return_blocks_again(clock) -> None:
+    """Three went out and came back at noon; then the job asks for eight in all. None of the eight is anybody else's."""
+    item = an_item(10)
+    booking = had(item, 3, 0, 2)
+    promise = booking.stock_promises.get()
+    clock(0.2)
+    count_out(promise.pk, 3, None)
+    clock(0.5)
+    count_back(promise.pk, 3, None)
+    set_stock(booking, item.pk, 8, None)
+    assert availability(item, days(1, 2).interval).free == 2

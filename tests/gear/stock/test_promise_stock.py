@@ -220,3 +220,12 @@ def test_the_table_itself_refuses(sql, constraint) -> None:
     promise = had(an_item(), 1, 0, 1).stock_promises.get()
     with pytest.raises(IntegrityError, match=constraint), transaction.atomic(), connection.cursor() as cursor:
         cursor.execute(f"UPDATE stock_stockpromise SET {sql} WHERE id = %s", [promise.pk])
+
+
+def test_who_goes_with_fewer_is_not_refused_for_what_others_are_short_of() -> None:
+    item = an_item(10)
+    first, second = had(item, 5, 0, 2), had(item, 5, 0, 2)
+    record_movement(item.pk, "loss", 8, None)
+    set_stock(second, item.pk, 3, None)
+    set_stock(first, item.pk, 2, None)
+    assert [promise.quantity for promise in item.promises.order_by("booking")] == [2, 3]
