@@ -12,8 +12,9 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 
 from django.db import IntegrityError, transaction
-from django.db.models import F, Q
+from django.db.models import F, Q, QuerySet
 
+from gear.booking.locks import locked_units
 from gear.booking.models import Allocation, Booking
 from gear.booking.queries import live
 from gear.booking.rules import now
@@ -21,6 +22,7 @@ from gear.booking.wall_time import say
 from gear.inventory.models import Condition, Unit
 from gear.shortages.models import Cause, LateReturn, Shortage, ShortageNote
 from gear.shortages.rules import CAUSE_OF, claim
+from gear.stock.locks import locked_items
 from gear.stock.models import StockItem, StockPromise
 from gear.stock.queries import demand, supply
 from gear.stock.rules import limit, said
@@ -46,7 +48,7 @@ def review_units(unit_ids: Collection[int]) -> None:
     """Bring the shortages of these units in line with the facts."""
     at = now()
     expected = {(unit_id, m.booking_id): m for unit_id, m in _units_missing(unit_ids, at)}
-    known = Shortage.objects.filter(closed_at=None, unit__in=list(unit_ids)).select_related("booking", "unit")
+    known = _open_ones().filter(unit__in=list(unit_ids)).select_related("booking", "unit")
     for shortage in known:
         found = expected.pop((shortage.unit_id or 0, shortage.booking_id), None)
         _bring_in_line(shortage, found, at)
@@ -60,7 +62,7 @@ def review_items(item_ids: Collection[int]) -> None:
     at = now()
     for item in StockItem.objects.filter(pk__in=list(item_ids)):
         expected = {m.booking_id: m for m in _items_missing(item, at)}
-        known = Shortage.objects.filter(closed_at=None, item=item).select_related("booking", "item")
+        known = _open_ones().filter(item=item).select_related("booking", "item")
         for shortage in known:
             _bring_in_line(shortage, expected.pop(shortage.booking_id, None), at)
         for missing in expected.values():
@@ -79,12 +81,17 @@ def review_all() -> None:
         Unit.objects.filter(unfit | late | short | lent).order_by().values_list("pk", flat=True).distinct()
     )
     with transaction.atomic():
-        review_units(list(units))
+        review_units([unit.pk for unit in locked_units(units)])
     for item_id in (
         StockPromise.objects.filter(active=True).order_by().values_list("item", flat=True).distinct()
     ):
         with transaction.atomic():
-            review_items([item_id])
+            review_items([item.pk for item in locked_items([item_id])])
+
+
+def _open_ones() -> QuerySet[Shortage]:
+    """Open shortages, locked in their order, so that what somebody else closes in this moment is not closed again."""
+    return Shortage.objects.select_for_update(of=("self",), no_key=True).filter(closed_at=None).order_by("pk")
 
 
 def note(shortage: Shortage, text: str, by: object = None) -> ShortageNote:

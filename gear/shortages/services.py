@@ -1,4 +1,8 @@
-"""Seeing to a shortage; each act is one transaction, and the trail says who did what."""
+"""Seeing to a shortage; each act is one transaction, and the trail says who did what.
+
+A shortage is locked last, after its booking and what it is short of: whoever states a fact about a unit holds the
+unit, and then writes its shortages.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +10,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from gear.booking.interval import Interval, Period
-from gear.booking.locks import locked, locked_units
+from gear.booking.locks import locked, locked_units, unit_ids
 from gear.booking.models import Allocation, Booking
 from gear.booking.rules import now
 from gear.booking.services import exchange_units, move_booking, release_units
@@ -18,6 +22,7 @@ from gear.kits.models import KitTaken
 from gear.shortages.models import LateReturn, Shortage, ShortageNote
 from gear.shortages.review import note, review_units
 from gear.shortages.swapping import followers
+from gear.stock.locks import locked_items
 from gear.stock.promising import set_stock
 from gear.stock.rules import said
 
@@ -40,7 +45,10 @@ def swap(shortage: Shortage, tag: str, by: Any) -> Shortage:
     """Another unit goes, and whoever planned with the old one follows. Raises `UnitTaken`, `Conflict`, `Gone`."""
     unit = _unit_of(shortage)
     new = _unit_tagged(tag)
+    if new.pk == unit.pk:
+        raise Conflict(f"{unit.tag} is the one that cannot come. Choose another unit.", code="same-unit")
     booking = _lock(shortage)
+    locked_units([unit.pk, new.pk])
     found = _open(shortage)
     for follower in followers():
         follower.swapped(booking, unit, new)
@@ -55,6 +63,7 @@ def go_without(shortage: Shortage, by: Any) -> Shortage:
     """The booking goes without the unit; jobs it had are empty. Raises `Conflict`."""
     unit = _unit_of(shortage)
     booking = _lock(shortage)
+    locked_units([unit.pk])
     found = _open(shortage)
     for follower in followers():
         follower.swapped(booking, unit, None)
@@ -68,10 +77,11 @@ def go_without(shortage: Shortage, by: Any) -> Shortage:
 def take_fewer(shortage: Shortage, by: Any) -> Shortage:
     """The booking goes with as many as there are. Raises `Conflict` when they belong to a kit."""
     booking = _lock(shortage)
-    found = _open(shortage)
-    item = found.item
+    item = shortage.item
     if item is None:
         raise Invalid("Only counted things can be fewer.", (FieldProblem("act", "swap, without or move"),))
+    locked_items([item.pk])
+    found = _open(shortage)
     loose = booking.stock_promises.filter(item=item, source="", active=True).first()
     if loose is None or loose.quantity < found.quantity:
         raise Conflict(
@@ -88,6 +98,8 @@ def move_for(shortage: Shortage, starts_at: datetime, by: Any) -> Shortage:
     """The whole booking begins at another time and lasts as long, if everything it has is free then. Raises
     `UnitTaken`, `StockShort`, and `Conflict` when it would be short there too."""
     booking = _lock(shortage)
+    locked_items(booking.stock_promises.values_list("item_id", flat=True))
+    locked_units(unit_ids(booking))
     found = _open(shortage)
     lasts = booking.ends_at - booking.starts_at
     then = Interval(starts_at, starts_at + lasts)
@@ -156,6 +168,7 @@ def report_late(tag: str, back_at: datetime, by: Any, *, out_with: Booking | Non
 @in_one_transaction
 def came_back(unit: Unit, by: Any) -> None:
     """The unit is here: nobody waits for it any more than its turnaround."""
+    locked_units([unit.pk])
     at = now()
     found = LateReturn.objects.filter(unit=unit, settled_at=None).first()
     if found is None:

@@ -160,3 +160,13 @@ def test_a_move_to_a_time_that_is_short_as_well_moves_nothing() -> None:
 
 def _moment(text: str):
     return datetime.fromisoformat(text)
+
+
+def test_a_unit_is_not_swapped_with_itself() -> None:
+    unit = a_unit(a_type())
+    booking = booked(10, 12, unit)
+    report_fault(unit.tag, "The tube flickers", None)
+    shortage = Shortage.objects.get()
+    with pytest.raises(Conflict, match="Choose another"):
+        swap(shortage, unit.tag, None)
+    assert booking.allocations.get().unit == unit
