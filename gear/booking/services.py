@@ -28,6 +28,7 @@ from gear.booking.rules import (
     refuse_unfit,
     use_of,
 )
+from gear.booking.series import refuse_own_series
 from gear.booking.transactions import broken_constraint, in_one_transaction
 from gear.changes import announce
 from gear.errors import Conflict, FieldProblem, Gone, Invalid
@@ -179,6 +180,7 @@ def uncancel(booking: Booking, by: Any, until: datetime | None = None) -> Bookin
     booking = locked(booking)
     if booking.state != State.CANCELLED:
         return booking
+    refuse_own_series([booking])
     return _stand(booking, State.HOLD, hold_end(booking.starts_at, until, now()), by)
 
 
@@ -232,6 +234,7 @@ def move_bookings(moves: Sequence[Move], by: Any, *, versions: dict[int, int] | 
         if has_lapsed(booking, at):
             booking.allocations.update(active=False)
     moved = [_at(booking, wanted[booking.pk]) for booking in bookings]
+    refuse_own_series(moved)
     for booking in moved:
         standing = booking.allocations.filter(active=True).values_list("unit_id", flat=True)
         mine = [units[pk] for pk in sorted(standing)]
