@@ -56,12 +56,22 @@ class Machines:
     def victims(self) -> tuple[str, ...]:
         """What can be killed."""
         programs = ("a web server", "a worker", "the relay", "the broker", "the database")
-        return (*programs, "a child of a web server", "a child of a worker", "a process that serves a connection")
+        return (
+            *programs,
+            "a child of a web server",
+            "a child of a worker",
+            "a process that serves a connection",
+        )
 
     def run(self, *arguments: str, **more: str) -> str:
         """What a program of ours says, run to its end on this database."""
         ran = subprocess.run(
-            [sys.executable, *arguments], env=self._environment(), cwd=_ROOT, capture_output=True, text=True, **more
+            [sys.executable, *arguments],
+            env=self._environment(),
+            cwd=_ROOT,
+            capture_output=True,
+            text=True,
+            **more,
         )
         assert ran.returncode == 0, ran.stderr[-3000:]
         return ran.stdout
@@ -130,20 +140,32 @@ class Machines:
 
     def _commands(self) -> dict[str, Sequence[str]]:
         python = [sys.executable, "-m"]
-        web = [*python, "gunicorn", "studio.wsgi:application", "--workers=1", "--threads=4", "--log-level=error"]
+        web = [
+            *python,
+            "gunicorn",
+            "studio.wsgi:application",
+            "--workers=1",
+            "--threads=4",
+            "--log-level=error",
+        ]
         work = [*python, "celery", "-A", "studio", "worker", "--loglevel=ERROR"]
         work += ["--without-gossip", "--without-mingle"]
         redis = ["redis-server", "--port", str(self.broker_port), "--bind", "127.0.0.1", "--save", ""]
         return {
             "broker": [*redis, "--appendonly", "no", "--dir", str(self.folder)],
-            **{f"web {port}": [*web, "--no-control-socket", f"--bind=127.0.0.1:{port}"] for port in self.web_ports},
+            **{
+                f"web {port}": [*web, "--no-control-socket", f"--bind=127.0.0.1:{port}"]
+                for port in self.web_ports
+            },
             "worker 1": [*work, "--concurrency=1", "--hostname=one@%h"],
             "worker 2": [*work, "--concurrency=1", "--hostname=two@%h"],
             "relay": [*python, "django", "relay", "--every=0.5"],
         }
 
     def _environment(self) -> Mapping[str, str]:
-        clean = {name: value for name, value in os.environ.items() if not name.startswith(("PYTEST", "FULLSTOP"))}
+        clean = {
+            name: value for name, value in os.environ.items() if not name.startswith(("PYTEST", "FULLSTOP"))
+        }
         return clean | {
             "DATABASE_URL": self.database_url,
             "CELERY_BROKER_URL": f"redis://127.0.0.1:{self.broker_port}/0",

@@ -61,7 +61,9 @@ class Worker(threading.Thread):
             while not self._stop_now.is_set():
                 self._number += 1
                 self._plan_a_shoot()
-                self._send("post", f"stock/{self._seed['item']}/movements", {"kind": "purchase", "quantity": "1"})
+                self._send(
+                    "post", f"stock/{self._seed['item']}/movements", {"kind": "purchase", "quantity": "1"}
+                )
                 self.told.bought += 1
                 self._write_a_note()
                 if self._number % 4 == 0:
@@ -91,7 +93,10 @@ class Worker(threading.Thread):
             if self._send("post", f"shoots/{shoot}/units", job).status_code == 201:
                 self.told.units[shoot] = {tag}
         for act, state in (("confirm", "confirmed"), ("cancel", "cancelled"), ("uncancel", "hold")):
-            if self._chance.random() < 0.6 and self._send("post", f"shoots/{shoot}/{act}", {}).status_code == 200:
+            if (
+                self._chance.random() < 0.6
+                and self._send("post", f"shoots/{shoot}/{act}", {}).status_code == 200
+            ):
                 if act == "uncancel" and self.told.states[shoot] != "cancelled":
                     continue
                 self.told.states[shoot] = state

@@ -14,7 +14,10 @@ def main() -> None:
     from tests.builders import a_person, a_recipe, a_room, a_unit
     from tests.gear.stock.counted import an_item
 
-    people = [a_person(username=name, email=f"{name}@tram-depot.example") for name in ("runa", "odo", "tilda", "ben")]
+    people = [
+        a_person(username=name, email=f"{name}@tram-depot.example")
+        for name in ("runa", "odo", "tilda", "ben")
+    ]
     room, recipe = a_room(), a_recipe(people[0])
     for number in range(1, 25):
         a_unit(tag=f"K-{number:02d}")

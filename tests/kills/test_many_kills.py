@@ -50,8 +50,11 @@ def test_kills_lose_nothing_and_double_nothing() -> None:
         told = [person.told for person in people]
         with psycopg.connect(them.database_url, autocommit=True, row_factory=namedtuple_row) as line:
             what_waits_is_done(line)
-            again = sum(one.sent_again for one in told)
-            print(f"\n{dict(killed)}; answered {dict(sum((one.answers for one in told), Counter()))}, {again} sent again")
+            again, answers = (
+                sum(one.sent_again for one in told),
+                sum((one.answers for one in told), Counter()),
+            )
+            print(f"\nkilled {dict(killed)}; answered {dict(answers)}, {again} of them not at once")
             assert sum(killed.values()) == KILLS
             each_shoot_is_there_once_as_it_was_acknowledged(line, told)
             each_entry_is_there_once(line, told)
@@ -78,8 +81,7 @@ def kill_while_they_work(them: Machines, people: Sequence[Worker]) -> Counter[st
         them.kill(victim, chance)
         killed[victim] += 1
         time.sleep(chance.uniform(0.0, 0.4))
-        begun = time.monotonic()
-        print(time.strftime("%H:%M:%S"), victim, them.mend(), f"{time.monotonic()-begun:.1f}", flush=True)
+        them.mend()
     return killed
 
 
@@ -91,7 +93,9 @@ def what_waits_is_done(line: Any) -> None:
     """What a broker or a worker took into its grave is handed over again after ten minutes; here they pass at once."""
 
     def nothing_waits() -> bool:
-        line.execute("UPDATE outbox_message SET due_at = now() WHERE done_at IS NULL AND due_at > now() + interval '2 s'")
+        line.execute(
+            "UPDATE outbox_message SET due_at = now() WHERE done_at IS NULL AND due_at > now() + interval '2 s'"
+        )
         (left,) = line.execute("SELECT count(*) FROM outbox_message WHERE done_at IS NULL").fetchone()
         time.sleep(1)
         return bool(left == 0)
