@@ -6,16 +6,15 @@ A unit that does a job is promised by the shoot's booking; when its last job goe
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
 from gear.booking import services as booking
-from gear.booking.interval import Period, period
+from gear.booking.interval import Period
 from gear.booking.models import Booking
 from gear.booking.transactions import in_one_transaction
 from gear.changes import announce
-from gear.errors import Conflict, FieldProblem, Invalid
+from gear.errors import Conflict, Invalid
 from recipes.records.models import Revision
 from studio.people.models import Role
 from studio.places.models import Room
@@ -28,8 +27,9 @@ from studio.shoots.assigning import (
     swap_units,
     unassign,
 )
+from studio.shoots.changes import Changes, asked_of, people_who_travel, say
 from studio.shoots.locks import changed, locked, recipe_locked
-from studio.shoots.models import MOST_TRAVELLERS, Shoot, ShootRecipe
+from studio.shoots.models import Shoot, ShootRecipe
 from studio.shoots.rules import refuse_strange_photographer, require_right
 
 __all__ = [
@@ -54,24 +54,6 @@ __all__ = [
 ]
 
 State = Booking.State
-
-
-@dataclass(frozen=True)
-class Changes:
-    """What an edit of a shoot says; None leaves a thing as it is."""
-
-    title: str | None = None
-    notes: str | None = None
-    room: Room | None = None
-    photographer: Any = None
-    assistant: Any = None
-    no_assistant: bool = False
-    starts: str | datetime | None = None
-    ends: str | datetime | None = None
-    starts_second: bool = False
-    ends_second: bool = False
-    travels_by_air: bool | None = None
-    travellers: int | None = None
 
 
 @in_one_transaction
@@ -102,7 +84,7 @@ def plan_shoot(
         assistant=assistant,
         notes=notes,
         travels_by_air=travels_by_air,
-        travellers=_travellers(travellers),
+        travellers=people_who_travel(travellers),
     )
     if state == State.CONFIRMED:
         require_right(by, "confirm", shoot)
@@ -123,31 +105,11 @@ def edit_shoot(shoot: Shoot, changes: Changes, by: Any, *, version: int | None =
     """Change what a shoot says, its period included: all of it or nothing. An edit that says what is already so changes
     nothing. Raises `StaleEdit`, `UnitTaken`, `Invalid`, `NotAllowed`."""
     shoot = locked(shoot.pk, by, "change", version)
-    wanted = {
-        "title": changes.title if changes.title is None else _title(changes.title),
-        "notes": changes.notes,
-        "room": changes.room,
-        "photographer": changes.photographer,
-        "assistant": changes.assistant,
-        "travels_by_air": changes.travels_by_air,
-        "travellers": None if changes.travellers is None else _travellers(changes.travellers),
-    }
-    if changes.photographer is not None and changes.photographer != shoot.photographer:
-        refuse_strange_photographer(by, changes.photographer)
-    differs = {n: v for n, v in wanted.items() if v is not None and getattr(shoot, n) != v}
-    if changes.no_assistant and shoot.assistant is not None:
-        differs["assistant"] = None
-    place_before = shoot.room.place_id
-    for name, value in differs.items():
-        setattr(shoot, name, value)
-    moved = _asked_period(shoot, changes, place_before)
-    if moved is not None:
-        shoot.booking = booking.move_booking(shoot.booking, moved, by)
-    if "title" in differs:
-        Booking.objects.filter(pk=shoot.booking_id).update(title=shoot.title)
-    if "photographer" in differs:
-        Booking.objects.filter(pk=shoot.booking_id).update(asked_by=shoot.photographer)
-    if differs or moved is not None:
+    asked = asked_of(shoot, changes, by)
+    say(shoot, asked.words)
+    if asked.period is not None:
+        shoot.booking = booking.move_booking(shoot.booking, asked.period, by)
+    if asked.words or asked.period is not None:
         changed(shoot)
     return shoot
 
@@ -249,47 +211,3 @@ def _firmness(
     if shoot.booking.version != before:
         changed(shoot)
     return shoot
-
-
-def _asked_period(shoot: Shoot, changes: Changes, place_before: int) -> Period | None:
-    """The period that an edit asks for, when it is another one.
-
-    Another place reads the same wall times on its own clock. In the same place the booking keeps the zone it was asked
-    in, whatever the place says of its zone by now.
-    """
-    held = shoot.booking
-    elsewhere = shoot.room.place_id != place_before
-    if changes.starts is None and changes.ends is None and not elsewhere:
-        return None
-    starts = changes.starts or (elsewhere and held.starts_wall) or held.starts_at
-    ends = changes.ends or (elsewhere and held.ends_wall) or held.ends_at
-    asked = period(
-        starts,
-        ends,
-        shoot.room.place.zone if elsewhere else held.zone,
-        starts_second=changes.starts_second,
-        ends_second=changes.ends_second,
-    )
-    is_so = asked.zone == held.zone and (asked.interval.starts_at, asked.interval.ends_at) == (
-        held.starts_at,
-        held.ends_at,
-    )
-    return None if is_so else asked
-
-
-def _travellers(number: int) -> int:
-    if not 1 <= number <= MOST_TRAVELLERS:
-        raise Invalid(
-            f"{number} people cannot travel with a shoot.",
-            (FieldProblem("travellers", f"a number from 1 to {MOST_TRAVELLERS}"),),
-        )
-    return number
-
-
-def _title(title: str) -> str:
-    title = title.strip()
-    if not title or len(title) > 120:
-        raise Invalid(
-            "A shoot needs a title of 1 to 120 characters.", (FieldProblem("title", "1 to 120 characters"),)
-        )
-    return title
