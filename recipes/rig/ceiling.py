@@ -101,6 +101,7 @@ def stand_reach(wanted_m: float, lowest_m: float, highest_m: float) -> StandReac
     """Does the stand reach this height?"""
     wanted = float(at_least_zero("wanted_m", wanted_m))
     lowest = float(above_zero("lowest_m", lowest_m))
-    if highest_m < lowest:
-        raise ValueError(f"highest_m is {highest_m:g}, under lowest_m {lowest:g}; swap them.")
-    return StandReach(wanted, min(wanted - lowest, highest_m - wanted), min(max(wanted, lowest), highest_m))
+    highest = float(above_zero("highest_m", highest_m))
+    if highest < lowest:
+        raise ValueError(f"highest_m is {highest:g}, under lowest_m {lowest:g}; swap them.")
+    return StandReach(wanted, min(wanted - lowest, highest - wanted), min(max(wanted, lowest), highest))

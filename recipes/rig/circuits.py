@@ -76,7 +76,7 @@ def recycling_draw(
     energy_ws: float, recycle_s: float, efficiency: float, power_factor: float, voltage_v: float
 ) -> RecyclingDraw:
     """Peak draw of a pack: its energy put back within the recycle time, through its efficiency and power factor."""
-    power = average_draw_w(energy_ws, recycle_s, efficiency)
+    power = average_draw_w(energy_ws, float(above_zero("recycle_s", recycle_s)), efficiency)
     apparent = apparent_va(power, power_factor)
     return RecyclingDraw(power, apparent, load_current_a(apparent, voltage_v))
 
@@ -108,6 +108,7 @@ class Load:
 
     def __post_init__(self) -> None:
         at_least_zero(f"average_va of {self.name}", self.average_va)
+        at_least_zero(f"peak_va of {self.name}", self.peak_va)
         at_least_zero(f"hours of {self.name}", self.hours)
         if self.peak_va < self.average_va:
             raise ValueError(

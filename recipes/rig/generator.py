@@ -71,8 +71,8 @@ def generator_margin(
 
     ``load_power_factor`` turns the loads' average VA into watts; 1 is on the cautious side.
     """
-    usable_va = usable_power(rated_va, loading, derating)
     usable_w = usable_power(real_power_w(rated_va, power_factor), loading, derating)
+    usable_va = usable_power(rated_va, loading, derating)
     peak = sum(load.peak_va for load in loads)
     average = sum(load.average_va for load in loads) * float(share("load_power_factor", load_power_factor))
     return GeneratorMargin(usable_va, peak, usable_va - peak, usable_w, average, usable_w - average)

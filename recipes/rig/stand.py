@@ -168,7 +168,11 @@ def sandbag_kg(
     Raises ValueError when the bag would hang outside the feet, where it helps to tip.
     """
     wanted = float(above_zero("ratio", ratio))
-    bag = Mass(1.0, bag_distance_m, bag_bearing_deg)
+    bag = Mass(
+        1.0,
+        float(at_least_zero("bag_distance_m", bag_distance_m)),
+        float(finite("bag_bearing_deg", bag_bearing_deg)),
+    )
     needed = 0.0
     for edge in tipping_edges(feet, masses, pushes):
         lever = edge.arm_m - bag.towards_m(edge.bearing_deg)
