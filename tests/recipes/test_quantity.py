@@ -40,10 +40,29 @@ def test_a_count_is_whole(bad):
         quantity.whole("frames", bad)
 
 
-@given(st.integers(-1000, 1000), st.floats(-1e-10, 1e-10))
+@given(st.integers(-(10**9), 10**9), st.floats(-1e-10, 1e-10))
 def test_floating_point_dust_does_not_move_a_whole_number(number, dust):
-    assert quantity.round_down(number + dust) == number
-    assert quantity.round_up(number + dust) == number
+    dusty = number + dust * max(1, abs(number))
+    assert quantity.round_down(dusty) == number
+    assert quantity.round_up(dusty) == number
+
+
+@pytest.mark.parametrize("number", [3.999_999, 3_999_999.5])
+def test_what_is_short_by_more_than_dust_is_short(number):
+    assert quantity.round_down(number) < number
+    assert quantity.round_up(-number) > -number
+
+
+@pytest.mark.parametrize("end", [0.0, 90.0])
+def test_both_ends_of_a_range_belong_to_it(end):
+    assert quantity.within("tilt_deg", end, 0.0, 90.0) == end
+
+
+def test_whole_numbers_come_in_as_floats():
+    # A column of integers could not be raised to a negative power, nor hold half of one.
+    np.testing.assert_array_equal(quantity.above_zero("distance_m", np.array([1, 2])) ** -1, [1.0, 0.5])
+    np.testing.assert_array_equal(quantity.round_down(np.array([1, 2])) ** -1, [1.0, 0.5])
+    np.testing.assert_array_equal(quantity.round_up(np.array([1, 2])) ** -1, [1.0, 0.5])
 
 
 @given(st.floats(-1e6, 1e6))

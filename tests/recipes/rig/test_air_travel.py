@@ -35,7 +35,7 @@ def test_lithium_iron_phosphate_is_lithium_too():
 @pytest.mark.parametrize("chemistry", ["nickel-metal-hydride", "lead-acid"])
 def test_other_chemistries_are_not_covered_rather_than_allowed(chemistry):
     answer = air_travel.carriage(50.0, True, chemistry)
-    assert answer.verdict == "not covered"
+    assert (answer.verdict, answer.cabin, answer.hold) == ("not covered", False, False)
     assert "ask the operator" in answer.sentence
 
 

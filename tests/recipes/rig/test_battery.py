@@ -36,6 +36,13 @@ def test_a_fresh_warm_battery_gives_what_is_marked():
     assert battery.mixed_duty_wh(0, 500.0, 0.8) == 0.0
 
 
+def test_what_is_lost_on_the_way_to_lamp_and_tube_comes_from_the_battery():
+    # 50 W for 2 h are 100 Wh, 125 through 80 %; 180 flashes of 500 Ws are 25 Wh, 50 through 50 %.
+    assert battery.mixed_duty_wh(
+        180, 500.0, 0.5, lamp_w=50.0, lamp_h=2.0, lamp_efficiency=0.8
+    ) == pytest.approx(175.0)
+
+
 def test_a_cold_old_battery_with_a_reserve():
     assert battery.usable_wh(100.0, 0.9, 0.8, 0.75, 0.1) == pytest.approx(48.6)
 
@@ -95,6 +102,10 @@ def test_a_battery_without_any_rating_is_asked_for_one(volts, ampere_hours):
 @pytest.mark.parametrize(("marked_wh", "disagrees"), [(98.0, False), (49.0, True), (196.0, True)])
 def test_a_label_that_does_not_agree_with_itself(marked_wh, disagrees):
     assert battery.marking_disagrees(marked_wh, 14.4, 6.8) is disagrees
+
+
+def test_a_label_that_is_off_by_just_the_tolerance_still_agrees():
+    assert not battery.marking_disagrees(100.0, 15.0, 10.0, tolerance=0.5)
 
 
 @pytest.mark.parametrize("efficiency", [0.0, 1.2, float("nan")])

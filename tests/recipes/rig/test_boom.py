@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -27,6 +28,23 @@ def test_a_boom_that_is_heavier_behind_needs_no_counterweight():
 def test_a_pivot_behind_the_boom_is_refused():
     with pytest.raises(ValueError, match="rear_m is longer than the boom"):
         boom.level_moment_kg_m(3.0, 1.4, 2.0, 2.1, 2.2)
+
+
+def test_one_pivot_behind_its_boom_spoils_the_column():
+    with pytest.raises(ValueError, match="rear_m is longer than the boom"):
+        boom.level_moment_kg_m(3.0, 1.4, 2.0, 2.1, np.array([0.7, 2.2]))
+
+
+@pytest.mark.parametrize(("raised_deg", "height_m"), [(30.0, 2.7), (0.0, 2.0), (-30.0, 1.3)])
+def test_a_raised_boom_lifts_its_head_and_a_lowered_one_drops_it(raised_deg, height_m):
+    assert boom.head_height_m(2.0, 1.4, raised_deg) == pytest.approx(height_m)
+
+
+def test_the_counterweight_hangs_opposite_whichever_way_the_boom_points():
+    assert (
+        boom.boom_masses(boom.Boom(3.0, 1.4, 2.0, 2.1, 0.7, 7.0, 0.7, bearing_deg=270.0))[2].bearing_deg
+        == 90.0
+    )
 
 
 def test_a_balanced_boom_pulls_its_stand_to_no_side():

@@ -56,3 +56,8 @@ def test_a_section_that_is_not_made_is_refused_with_those_that_are():
 def test_colder_than_the_straight_line_goes_is_refused():
     with pytest.raises(ValueError, match="temperature_c is too cold"):
         cable.temperature_factor(-250.0)
+
+
+def test_one_temperature_too_cold_spoils_the_column():
+    with pytest.raises(ValueError, match="temperature_c is too cold"):
+        cable.temperature_factor(np.array([20.0, -250.0]))

@@ -15,7 +15,7 @@ def test_a_beam_counts_before_the_ceiling():
     assert margin.margin_m == pytest.approx(-0.15)
 
 
-@pytest.mark.parametrize("beam_m", [None, 3.4])
+@pytest.mark.parametrize("beam_m", [None, 3.2, 3.4])
 def test_without_a_lower_beam_the_ceiling_counts(beam_m):
     margin = ceiling.ceiling_margin(2.2, 0.45, ceiling_m=3.2, beam_m=beam_m)
     assert (margin.limited_by, margin.margin_m) == ("ceiling", pytest.approx(0.55))
@@ -63,6 +63,16 @@ def test_a_stand_reaches_from_its_lowest_to_its_highest(wanted_m, margin_m, near
     assert reach.reaches is (margin_m >= 0)
 
 
+def test_a_stand_of_one_height_reaches_it():
+    assert ceiling.stand_reach(0.9, 0.9, 0.9).reaches
+
+
+@pytest.mark.parametrize("tilt_deg", [-91.0, 91.0])
+def test_a_head_does_not_tilt_past_straight_up_or_down(tilt_deg):
+    with pytest.raises(ValueError, match="tilt_deg is"):
+        ceiling.modifier_above_head_m(0.9, 0.4, tilt_deg)
+
+
 def test_a_stand_that_ends_below_where_it_begins_is_refused():
     with pytest.raises(ValueError, match="swap them"):
         ceiling.stand_reach(2.0, 2.6, 0.9)
@@ -81,3 +91,12 @@ def test_the_allowed_share_keeps_the_limit(lamp_w, limit_w, heads):
 
 def test_a_head_without_lamp_may_burn_fully():
     assert heat.lamp_share_allowed(0.0, 100.0) == 1.0
+
+
+def test_a_small_lamp_too_strong_for_its_modifier_burns_at_its_share():
+    assert heat.lamp_share_allowed(0.8, 0.4) == pytest.approx(0.5)
+
+
+def test_lamps_are_in_a_head():
+    with pytest.raises(ValueError, match="heads is 0; give a whole number, 1 or more"):
+        heat.lamp_margin(250.0, 400.0, heads=0)

@@ -88,7 +88,35 @@ def test_overnight_nobody_changes_the_batteries():
 
 def test_the_longest_runs_on_through_the_night():
     plan = plan_charging(rails(3, 2), [Charger("C-1", ("rail",), 1)], 14.0, attended_h=2.0)
-    assert [slot.battery for slot in plan.slots] == ["B-2", "B-1"]
+    assert [(slot.battery, slot.starts_h, slot.ends_h) for slot in plan.slots] == [
+        ("B-2", 0.0, 2.0),
+        ("B-1", 2.0, 5.0),
+    ]
+
+
+def test_the_last_battery_goes_on_as_people_leave():
+    # 3 + 3 in one slot, 2 + 2 + 2 in the other: the last one is put on after four hours.
+    assert plan_charging(rails(3, 3, 2, 2, 2), [Charger("C-1", ("rail",), 2)], 8.0, attended_h=4.0).all_full
+
+
+def test_what_is_put_on_as_people_leave_charges_until_time_is_up():
+    plan = plan_charging(rails(2, 3, 10), [Charger("C-1", ("rail",))], 14.0, attended_h=5.0)
+    (short,) = plan.short
+    assert (short.battery, short.missing_h, short.why) == ("B-3", 1.0, "time is up before it is full")
+
+
+def test_when_not_all_can_be_full_the_shortest_go_first():
+    plan = plan_charging(rails(3, 1, 1), [Charger("C-1", ("rail",))], 2.0)
+    assert [slot.battery for slot in plan.slots] == ["B-2", "B-3"]
+
+
+def test_when_not_all_can_be_full_the_next_goes_where_a_slot_is_free_first():
+    plan = plan_charging(rails(1, 2, 4), [Charger("C-1", ("rail",), 2)], 3.0)
+    assert [(slot.battery, slot.slot, slot.starts_h) for slot in plan.slots] == [
+        ("B-1", 1, 0.0),
+        ("B-2", 2, 0.0),
+        ("B-3", 1, 1.0),
+    ]
 
 
 def test_a_battery_that_runs_out_of_time_says_how_full_it_will_be():

@@ -35,12 +35,12 @@ LOADS = st.lists(
 
 def test_short_flashing_counts_once_and_long_burning_more():
     flashing = Load("pack", 800.0, 1100.0, hours=1.0)
-    burning = Load("panel", 800.0, 800.0, hours=3.0)
+    burning = Load("panel", 600.0, 600.0, hours=3.0)
     margin = circuit_margin([flashing, burning], 120.0, 20.0, US)
-    assert margin.counted_average_va == pytest.approx(800 + 1.25 * 800)
-    assert margin.average_margin_va == pytest.approx(600.0)
-    assert margin.peak_margin_va == pytest.approx(500.0)
-    assert margin.margin_va == pytest.approx(500.0)
+    assert margin.counted_average_va == pytest.approx(800 + 1.25 * 600)
+    assert margin.average_margin_va == pytest.approx(850.0)
+    assert margin.peak_margin_va == pytest.approx(700.0)
+    assert margin.margin_va == pytest.approx(700.0)
 
 
 def test_the_rule_that_was_used_comes_with_the_answer():
@@ -121,6 +121,11 @@ def test_the_engine_turns_watts_only():
 )
 def test_a_generator_may_fail_on_either_limit(average_va, peak_va):
     assert not generator_margin([Load("pack", average_va, peak_va)], 2200.0).carries
+
+
+def test_a_generator_loaded_just_to_its_limits_carries():
+    # 80 % of 1000 VA for the peak, 80 % of the 800 W behind them for the average.
+    assert generator_margin([Load("pack", 640.0, 800.0)], 1000.0, power_factor=0.8).carries
 
 
 def test_thin_air_takes_its_part():

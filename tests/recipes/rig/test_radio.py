@@ -80,6 +80,11 @@ def test_when_every_channel_is_taken_there_is_none():
     assert free_channel(a_use(1), 2, [a_use(1, "first"), a_use(2, "second")]) is None
 
 
+def test_there_is_no_channel_between_two_others():
+    with pytest.raises(ValueError, match=r"channel is 5\.5; give a whole number"):
+        a_use(5.5)
+
+
 @pytest.mark.parametrize("ends", [9, 12])
 def test_a_use_that_does_not_end_after_it_starts_is_refused(ends):
     with pytest.raises(ValueError, match="give an end after the start"):

@@ -73,6 +73,26 @@ def test_a_bag_hung_outside_the_feet_is_refused():
         stand.sandbag_kg(Feet(0.55), [Mass(6.0), Mass(4.0, 0.8)], bag_distance_m=0.4, bag_bearing_deg=60.0)
 
 
+def test_a_bag_hung_just_on_the_line_between_two_feet_is_refused():
+    with pytest.raises(ValueError, match="on or beyond the line between two feet"):
+        stand.sandbag_kg(
+            Feet(0.5),
+            [Mass(6.0)],
+            bag_distance_m=stand.tipping_arm_m(0.5),
+            bag_bearing_deg=Feet(0.5).edge_bearings_deg[0],
+        )
+
+
+def test_a_stand_falls_halfway_between_its_feet():
+    assert sorted(Feet(0.5, 3, 30.0).edge_bearings_deg) == pytest.approx([90.0, 210.0, 330.0])
+
+
+@pytest.mark.parametrize(("over_deg", "part"), [(70.0, 1.0), (10.0, 0.5), (160.0, 0.0), (250.0, 0.0)])
+def test_a_push_turns_the_stand_over_a_line_with_the_part_that_points_there(over_deg, part):
+    # 50 N at 2 m are 100 N m, 10.2 kg m; cos 60° of it over a line 60° aside, nothing across or backwards.
+    assert Push(50.0, 2.0, 70.0).overturning_kg_m(over_deg) == pytest.approx(10.197 * part, abs=1e-3)
+
+
 @given(st.floats(0.1, 2.0), st.integers(3, 8))
 def test_more_legs_on_the_same_circle_stand_firmer(radius, legs):
     assert stand.tipping_arm_m(radius, legs) < stand.tipping_arm_m(radius, legs + 1) < radius

@@ -74,6 +74,12 @@ def test_in_still_air_nothing_overturns():
     assert wind.wind_margin(0.0, 0.81, 1.17, 2.2, 0.275, 8.0).ratio == math.inf
 
 
+def test_a_breath_of_wind_overturns_a_little():
+    # 0.5 m/s on 0.81 m² push with 0.145 N: 8 kg on an arm of 0.275 m hold 68 times its moment at 2.2 m.
+    margin = wind.wind_margin(0.5, 0.81, 1.17, 2.2, 0.275, 8.0, gust_factor=1.0)
+    assert margin.ratio == pytest.approx(67.6, abs=0.1)
+
+
 def test_a_column_of_winds_gives_a_column_of_forces():
     forces = wind.wind_force_n(0.81, np.array([0.0, 5.4, 7.9]), 1.17)
     np.testing.assert_allclose(forces, [0.0, 16.93, 36.23], atol=0.01)
