@@ -35,8 +35,10 @@ Array = NDArray[np.float64]
 Numbers = float | NDArray[np.float64]
 N = TypeVar("N", float, float | NDArray[np.float64])
 
-# Half a billionth: wide enough for the dust of a dozen multiplications, far below one flash in a battery.
+# Wide enough for the dust of a dozen multiplications, far below one flash in a battery. Dust grows with the number, so
+# beyond a thousand it is a part of it; a part any larger would lift a thousand million above itself.
 ROUNDING_DUST = 1e-9
+RELATIVE_DUST = 1e-12
 
 
 def _checked(name: str, value: Numbers, good: Callable[[Array], NDArray[np.bool_]], wanted: str) -> Array:
@@ -94,7 +96,8 @@ def plain(values: Array | np.float64) -> N:  # type: ignore[type-var]
 def round_down(values: Array | np.float64 | float) -> Array:
     """The whole number below, with floating-point dust swept first: 575.9999999999 counts as 576."""
     numbers = np.asarray(values, dtype=np.float64)
-    return np.asarray(np.floor(numbers + ROUNDING_DUST * np.maximum(1.0, np.abs(numbers))), dtype=np.float64)
+    dust = np.maximum(ROUNDING_DUST, RELATIVE_DUST * np.abs(numbers))
+    return np.asarray(np.floor(numbers + dust), dtype=np.float64)
 
 
 def round_up(values: Array | np.float64 | float) -> Array:
