@@ -16,6 +16,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import environ
+from celery.schedules import crontab
 
 from studio.environment.data_folder import data_folder, secret_key
 
@@ -168,6 +169,10 @@ CELERY_BEAT_SCHEDULE = {
     "sweep-stale-readiness": {"task": "studio.readiness.tasks.sweep", "schedule": 60.0},
     "look-for-overdue": {"task": "studio.packing.tasks.look_for_overdue", "schedule": 60.0},
     "sweep-shortages": {"task": "gear.shortages.tasks.sweep", "schedule": 60.0},
+    "extend-series": {
+        "task": "studio.shoots.tasks.extend_series",
+        "schedule": crontab(hour="2", minute="20"),
+    },
     "relay-leftovers": {"task": "studio.outbox.tasks.relay", "schedule": 15.0},
     "forget-done-messages": {"task": "studio.outbox.tasks.forget", "schedule": 3600.0},
     "forget-kept-answers": {"task": "studio.once.tasks.forget", "schedule": 24 * 3600.0},

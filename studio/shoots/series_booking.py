@@ -131,13 +131,14 @@ def book_days(
     *,
     state: str,
     hold_until: datetime | None = None,
+    unfit_too: bool = False,
 ) -> tuple[Line, ...]:
     """A shoot for each of these days that has none yet; a day that clashes is left out with the reason. Inside a
-    transaction, for a caller that may book."""
+    transaction, for a caller that may book. ``unfit_too`` makes a unit in repair a clash instead of a refusal."""
     lock_things(pattern)
     known = set(series.occurrences.filter(day__in=found).values_list("day", flat=True))
     return tuple(
-        _book_day(series, pattern, day, by, state=state, hold_until=hold_until)
+        _book_day(series, pattern, day, by, state=state, hold_until=hold_until, unfit_too=unfit_too)
         for day in found
         if day not in known
     )
@@ -180,7 +181,14 @@ def rehearsed(act: Callable[[], T]) -> T:
 
 
 def _book_day(
-    series: Series, pattern: Pattern, day: date, by: Any, *, state: str, hold_until: datetime | None
+    series: Series,
+    pattern: Pattern,
+    day: date,
+    by: Any,
+    *,
+    state: str,
+    hold_until: datetime | None,
+    unfit_too: bool,
 ) -> Line:
     period = attempt(day, lambda: pattern.times.on(day))
     if isinstance(period, Clash):
@@ -195,7 +203,7 @@ def _book_day(
         announce("shoot", [made.pk])
         return Line(day, asked, beside=_beside(made), twice=pattern.times.repeats(day))
 
-    line = attempt(day, book, asked)
+    line = attempt(day, book, asked, unfit_too=unfit_too)
     return _left_out(series, Line(day, asked, line)) if isinstance(line, Clash) else line
 
 

@@ -49,16 +49,20 @@ class SeriesClashes(Conflict):
         )
 
 
-def attempt(day: date, act: Callable[[], T], period: Period | None = None) -> T | Clash:
+def attempt(
+    day: date, act: Callable[[], T], period: Period | None = None, *, unfit_too: bool = False
+) -> T | Clash:
     """Do it for one day, or say why not with nothing of it done.
 
-    What would be refused on any day (a unit in repair, a right that is missing) is no clash of this day, and is raised.
+    What would be refused on any day (a unit in repair, a right that is missing) is no clash of this day, and is raised;
+    with ``unfit_too`` the unit in repair is a clash as well, for want of somebody to ask.
     """
     try:
         with transaction.atomic():
             return act()
     except Refusal as refusal:
-        if not isinstance(refusal, Conflict | NoSuchTime | Gone) or refusal.code in ("unfit", "busy"):
+        of_any_day = refusal.code == "busy" or (refusal.code == "unfit" and not unfit_too)
+        if of_any_day or not isinstance(refusal, Conflict | NoSuchTime | Gone):
             raise
         return Clash(day, refusal.sentence, refusal.ways_out, period)
 

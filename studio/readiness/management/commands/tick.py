@@ -1,6 +1,7 @@
 """What is done from time to time on a machine without a broker: ``manage.py tick`` runs until it is stopped.
 
-It sees to what a crash left in the outbox, sweeps for stale readiness, and forgets what nobody will ask for.
+It sees to what a crash left in the outbox, sweeps for stale readiness, books the days of series that have come into
+sight, and forgets what nobody will ask for.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from studio.once.tasks import forget as forget_answers
 from studio.outbox.tasks import forget as forget_messages
 from studio.outbox.tasks import relay
 from studio.readiness.tasks import sweep
+from studio.shoots.tasks import extend_series
 
 log = logging.getLogger(__name__)
 
@@ -36,6 +38,7 @@ class Command(BaseCommand):
             close_old_connections()
             try:
                 relayed, done = relay(), sweep()
+                extend_series()
                 forget_answers()
                 forget_messages()
             except (DatabaseError, InterfaceError) as error:
