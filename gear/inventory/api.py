@@ -52,6 +52,10 @@ class UnitSerializer(serializers.Serializer):
     health = serializers.FloatField(
         read_only=True, allow_null=True, help_text="share of a battery's rated capacity, as last measured"
     )
+    firmware = serializers.CharField(read_only=True, help_text="the version that runs on it")
+    flash_count = serializers.IntegerField(
+        read_only=True, allow_null=True, help_text="flashes of its tube, as last read"
+    )
     radio_channel = serializers.IntegerField(required=False, allow_null=True, min_value=0)
     inspection_due = serializers.DateField(required=False, allow_null=True)
     bought_on = serializers.DateField(required=False, allow_null=True)
@@ -87,6 +91,8 @@ class CareEntrySerializer(serializers.Serializer):
     entered_at = serializers.DateTimeField()
     by = serializers.CharField(allow_null=True)
     health = serializers.FloatField(allow_null=True)
+    flash_count = serializers.IntegerField(allow_null=True)
+    firmware = serializers.CharField()
     cost = serializers.DecimalField(max_digits=10, decimal_places=2, allow_null=True)
     currency = serializers.CharField(help_text="ISO 4217 of the cost, or empty")
     condition_before = serializers.CharField()

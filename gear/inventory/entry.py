@@ -21,6 +21,7 @@ _TAG = r"^[A-Z0-9][A-Z0-9-]{0,18}[A-Z0-9]$"
 Line = Annotated[str, StringConstraints(strip_whitespace=True)]
 Minutes = Annotated[int, Field(ge=0, le=60 * 24 * 30)]
 Health = Annotated[float, Field(ge=0.05, le=1.2, allow_inf_nan=False)]
+FlashCount = Annotated[int, Field(ge=0, le=100_000_000)]
 
 
 class Typed(BaseModel):
@@ -64,10 +65,12 @@ class UnitRow(UnitEntry):
 class CareNote(Typed):
     """One line for the care history. ``happened_on`` is when it was true; None is today."""
 
-    kind: Literal["note", "repair", "inspection", "measurement"]
+    kind: Literal["note", "repair", "inspection", "measurement", "firmware"]
     text: Annotated[Line, Field(min_length=1, max_length=500)]
     happened_on: date | None = None
     health: Health | None = None
+    flash_count: FlashCount | None = None
+    firmware: Annotated[Line, Field(max_length=40)] = ""
     next_inspection: date | None = None
     cost: Annotated[Decimal, Field(ge=0, max_digits=10, decimal_places=2)] | None = None
     currency: Annotated[Line, Field(max_length=3)] = ""

@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 
 from gear.errors import FieldProblem, Invalid
+from gear.inventory.care import FLASHES
 from gear.inventory.columns import unit_fields
 from gear.inventory.entry import CareNote, UnitEntry, read_typed
 from gear.inventory.label_sheets import SHEETS
@@ -155,6 +156,15 @@ class CareForm(Asked):
         widget=forms.TextInput(attrs={"inputmode": "decimal"}),
         help_text="Share of the rated capacity, for example 0.86.",
     )
+    flash_count = forms.CharField(
+        required=False,
+        label="Counter of flashes",
+        widget=_WHOLE,
+        help_text="With a measurement; with a repair, what the counter of the new tube says.",
+    )
+    firmware = forms.CharField(
+        required=False, max_length=40, label="Firmware", help_text="The version that runs on it now."
+    )
     next_inspection = forms.CharField(
         required=False, widget=_DATE, label="Next inspection due", help_text="With an inspection."
     )
@@ -167,11 +177,14 @@ class CareForm(Asked):
     currency = forms.CharField(required=False, max_length=3, help_text="Three letters, for example EUR.")
 
     def __init__(
-        self, data: Any = None, *, battery: bool, interval_days: int | None = None, kind: str = ""
+        self, data: Any = None, *, of: str, interval_days: int | None = None, kind: str = ""
     ) -> None:
+        """``of`` is the kind of gear, which says what can be measured on it."""
         super().__init__(data, initial={"kind": kind})
-        if not battery:
+        if of != "battery":
             del self.fields["health"]
+        if of != FLASHES:
+            del self.fields["flash_count"]
         if interval_days:
             self.fields[
                 "next_inspection"

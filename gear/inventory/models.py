@@ -69,6 +69,10 @@ class Unit(models.Model):
         validators=[MinValueValidator(0.05), MaxValueValidator(1.2)],
         help_text="for a battery: share of its rated capacity, as last measured",
     )
+    firmware = models.CharField(max_length=40, blank=True, help_text="the version that runs on it")
+    flash_count = models.PositiveIntegerField(
+        null=True, blank=True, help_text="flashes of its tube, as last read from its counter"
+    )
     radio_channel = models.PositiveSmallIntegerField(null=True, blank=True)
     inspection_due = models.DateField(null=True, blank=True)
     bought_on = models.DateField(null=True, blank=True)
@@ -148,6 +152,7 @@ class CareEntry(models.Model):
         REPAIR = "repair", "Repair"
         INSPECTION = "inspection", "Inspection"
         MEASUREMENT = "measurement", "Measurement"
+        FIRMWARE = "firmware", "Firmware"
         CONDITION = "condition", "Change of condition"
 
     unit = models.ForeignKey(Unit, on_delete=models.CASCADE, related_name="care")
@@ -160,6 +165,10 @@ class CareEntry(models.Model):
         validators=[MinValueValidator(0.05), MaxValueValidator(1.2)],
         help_text="for a measured battery: share of its rated capacity",
     )
+    flash_count = models.PositiveIntegerField(
+        null=True, blank=True, help_text="for a flash head: its counter; with a repair, that of the new tube"
+    )
+    firmware = models.CharField(max_length=40, blank=True, help_text="the version that was put on it")
     cost = models.DecimalField(
         max_digits=10, decimal_places=2, null=True, blank=True, help_text="what a repair cost"
     )

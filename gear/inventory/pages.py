@@ -18,8 +18,10 @@ from gear.inventory.models import Unit
 from gear.inventory.queries import (
     care_of,
     contents_of,
+    firmwares_beside,
     inspections_due,
     repair_costs,
+    series_of,
     unit_tagged,
     whole_inventory,
     why_not_found,
@@ -52,6 +54,8 @@ def unit(request: HttpRequest, tag: str) -> HttpResponse:
         "unit": stored,
         "care": care_of(stored),
         "costs": repair_costs(stored),
+        "series": series_of(stored),
+        "firmwares": firmwares_beside(stored) if stored.firmware else [],
         "is_case": is_case,
         "contents": contents_of(stored) if is_case else [],
         "inspection_overdue": bool(stored.inspection_due and stored.inspection_due < timezone.localdate()),
@@ -149,7 +153,7 @@ def care(request: HttpRequest, tag: str) -> HttpResponse:
     stored = unit_tagged(tag)
     form = CareForm(
         request.POST or None,
-        battery=stored.gear_type.kind == "battery",
+        of=stored.gear_type.kind,
         interval_days=stored.gear_type.inspection_days,
         kind=request.GET.get("kind", ""),
     )

@@ -18,6 +18,7 @@ from gear.inventory.columns import inventory_file
 from gear.inventory.marks import mark_in
 from gear.inventory.models import CareEntry, Condition, ImportDraft, Unit
 from gear.inventory.rules import tag_to_find
+from gear.inventory.series import Reading, Series
 from gear.inventory.short_code import was_misread
 
 __all__ = [
@@ -27,9 +28,11 @@ __all__ = [
     "cases",
     "contents_of",
     "draft_of",
+    "firmwares_beside",
     "inspection_overdue",
     "inspections_due",
     "repair_costs",
+    "series_of",
     "types_to_choose",
     "unit_by_mark",
     "unit_tagged",
@@ -148,6 +151,24 @@ def repair_costs(unit: Unit) -> list[tuple[str, Decimal, int]]:
     costs = unit.care.filter(cost__isnull=False).order_by().values("currency")
     rows = costs.annotate(total=Sum("cost"), repairs=Count("pk")).order_by("currency")
     return [(row["currency"], row["total"], row["repairs"]) for row in rows]
+
+
+def series_of(unit: Unit) -> Series | None:
+    """What was measured on it over time: the health of a battery, the flashes of a head; None without a reading."""
+    name = "health" if unit.gear_type.kind == "battery" else "flash_count"
+    found = unit.care.filter(**{f"{name}__isnull": False}).order_by("happened_on", "id")
+    readings = [
+        Reading(day, value, kind == CareEntry.Kind.REPAIR)
+        for day, value, kind in found.values_list("happened_on", name, "kind")
+    ]
+    return Series(name, tuple(readings)) if readings else None
+
+
+def firmwares_beside(unit: Unit) -> list[tuple[str, int]]:
+    """What runs on units of its type that are in the house: (version, how many), the most frequent first."""
+    found = Unit.objects.filter(gear_type_id=unit.gear_type_id).exclude(condition__in=_GONE).order_by()
+    rows = found.values("firmware").annotate(units=Count("pk")).order_by("-units", "firmware")
+    return [(row["firmware"], row["units"]) for row in rows]
 
 
 def inspection_overdue(today: date) -> Q:

@@ -11,18 +11,18 @@ from django.utils import timezone
 from gear.catalogue.differences import ChangedMeanwhile, differences
 from gear.catalogue.models import GearType
 from gear.changes import announce
-from gear.errors import Conflict, FieldProblem, Gone, Invalid
+from gear.errors import Conflict, FieldProblem, Invalid
+from gear.inventory.care import add_care_entry, past_day
 from gear.inventory.columns import unit_fields
-from gear.inventory.entry import CareNote, UnitEntry
+from gear.inventory.entry import UnitEntry
 from gear.inventory.importing import import_units
+from gear.inventory.locks import locked_unit
 from gear.inventory.models import CareEntry, Condition, Unit
 from gear.inventory.rules import (
     case_loop,
     condition_after_fault,
     may_become,
     needs_inspection,
-    next_inspection,
-    tag_to_find,
 )
 
 __all__ = [
@@ -55,7 +55,7 @@ def change_unit(tag: str, entry: UnitEntry, version: int, by: By) -> Unit:
     Raises `Gone`, `ChangedMeanwhile` when somebody saved after ``version``, `Invalid`, `Conflict` for a taken tag.
     """
     with transaction.atomic():
-        unit = _locked(tag)
+        unit = locked_unit(tag)
         saved = {name: unit_fields(unit)[name] for name in UnitEntry.model_fields}
         typed = entry.model_dump()
         if unit.version != version:
@@ -76,7 +76,7 @@ def report_fault(tag: str, text: str, by: By, happened_on: date | None = None) -
     """
     text = _said(text, "what is wrong with it")
     with transaction.atomic():
-        unit = _locked(tag)
+        unit = locked_unit(tag)
         before = unit.condition
         unit.condition = condition_after_fault(before)
         unit.condition_note = text[:300]
@@ -86,7 +86,7 @@ def report_fault(tag: str, text: str, by: By, happened_on: date | None = None) -
             unit=unit,
             kind=CareEntry.Kind.FAULT,
             text=text,
-            happened_on=_past(happened_on),
+            happened_on=past_day(happened_on),
             by=by,
             condition_before=before,
             condition_after=unit.condition,
@@ -107,7 +107,7 @@ def change_condition(tag: str, to: str, text: str, by: By, version: int | None =
             (FieldProblem("condition", f"expects one of {', '.join(Condition.values)}"),),
         )
     with transaction.atomic():
-        unit = _locked(tag)
+        unit = locked_unit(tag)
         if version is not None and unit.version != version:
             found = differences({"condition": unit.condition, "note": unit.condition_note}, {"condition": to})
             raise ChangedMeanwhile(unit.tag, found, unit.version)
@@ -129,57 +129,6 @@ def change_condition(tag: str, to: str, text: str, by: By, version: int | None =
         )
         announce("unit", [unit.pk])
     return entry
-
-
-def add_care_entry(tag: str, note: CareNote, by: By) -> CareEntry:
-    """Write into the care history. A measured health becomes the unit's health unless a later measurement is known;
-    an inspection sets when the next one is due: the day it names, or else by the interval of its gear type from the
-    day it was done, unless a later one is known. The condition stays as it is; a release after a repair is no
-    inspection in this sense and moves no date.
-
-    Raises `Gone`, and `Invalid` for a date to come or a health on what is not a battery.
-    """
-    happened_on = _past(note.happened_on)
-    with transaction.atomic():
-        unit = _locked(tag)
-        _fits_kind(note, unit)
-        entry = CareEntry.objects.create(
-            unit=unit,
-            kind=note.kind,
-            text=note.text,
-            happened_on=happened_on,
-            by=by,
-            health=note.health,
-            cost=note.cost,
-            currency=note.currency,
-        )
-        later = unit.care.filter(health__isnull=False, happened_on__gt=happened_on).exists()
-        changed = False
-        if note.health is not None and not later and unit.health != note.health:
-            unit.health, changed = note.health, True
-        due = note.next_inspection
-        if due is None and note.kind == CareEntry.Kind.INSPECTION and not _inspected_after(unit, happened_on):
-            due = next_inspection(happened_on, unit.gear_type.inspection_days)
-        if due is not None and unit.inspection_due != due:
-            unit.inspection_due, changed = due, True
-        if changed:
-            unit.version += 1
-            unit.save()
-            announce("unit", [unit.pk])
-    return entry
-
-
-def _inspected_after(unit: Unit, day: date) -> bool:
-    inspections = unit.care.filter(kind=CareEntry.Kind.INSPECTION, condition_before="")
-    return inspections.filter(happened_on__gt=day).exists()
-
-
-def _locked(tag: str) -> Unit:
-    units = Unit.objects.select_related("gear_type", "case").select_for_update(of=("self",), no_key=True)
-    unit = units.filter(tag=tag_to_find(tag)).first()
-    if unit is None:
-        raise Gone(f"There is no unit {tag[:20]}.")
-    return unit
 
 
 def _fill(unit: Unit, entry: UnitEntry) -> None:
@@ -231,26 +180,6 @@ def _save(unit: Unit) -> None:
         ) from None
 
 
-def _fits_kind(note: CareNote, unit: Unit) -> None:
-    problems = []
-    if note.health is not None and unit.gear_type.kind != "battery":
-        problems.append(
-            FieldProblem("health", f"belongs to a battery; {unit.tag} is a {unit.gear_type.kind}")
-        )
-    if note.health is not None and note.kind != "measurement":
-        problems.append(FieldProblem("health", "goes with an entry of kind measurement"))
-    if note.next_inspection is not None and note.kind != "inspection":
-        problems.append(FieldProblem("next_inspection", "goes with an entry of kind inspection"))
-    if note.cost is not None and note.kind != "repair":
-        problems.append(FieldProblem("cost", "goes with an entry of kind repair"))
-    if note.cost is not None and not note.currency:
-        problems.append(FieldProblem("currency", "expects the currency of the cost, for example EUR"))
-    if note.currency and note.cost is None:
-        problems.append(FieldProblem("cost", f"expects an amount in {note.currency}, or no currency"))
-    if problems:
-        raise Invalid(f"The entry does not fit: {problems[0].where} {problems[0].expected}.", tuple(problems))
-
-
 def _said(text: str, what: str) -> str:
     text = text.strip()
     if not text or "\x00" in text:
@@ -261,13 +190,3 @@ def _said(text: str, what: str) -> str:
             (FieldProblem("text", f"expects at most 500 characters; this has {len(text)}"),),
         )
     return text
-
-
-def _past(happened_on: date | None) -> date:
-    today = timezone.localdate()
-    if happened_on and happened_on > today:
-        raise Invalid(
-            "The date lies ahead; an entry says what has happened.",
-            (FieldProblem("happened_on", f"expects a date up to today, {today:%Y-%m-%d}"),),
-        )
-    return happened_on or today

@@ -22,7 +22,7 @@ from urllib.parse import quote
 from django.conf import settings
 
 from studio.environment.cluster import Cluster
-from studio.environment.processes import living_in
+from studio.environment.processes import die_with_parent, living_in
 from studio.environment.server_user import binaries_folder, server_user
 from tests.studio.readiness.brokers import a_free_port, until
 
@@ -97,6 +97,7 @@ class Machines:
                     stdout=self._log,
                     stderr=self._log,
                     start_new_session=True,
+                    preexec_fn=lambda: die_with_parent(signal.SIGKILL),
                 )
                 ended.append(name)
         return ended

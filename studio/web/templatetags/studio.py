@@ -37,6 +37,12 @@ def size(value: float | None, digits: int = 1) -> str:
 
 
 @register.filter
+def grouped(number: float | None) -> str:
+    """A whole number in groups of three: 41 200 (ISO 80000-1, 7.3.1)."""
+    return "–" if number is None else f"{number:,.0f}".replace(",", "\u202f").replace("-", "−")
+
+
+@register.filter
 def period(booking: Booking) -> str:
     """When a booking is, on the wall clock of its place: ``Tue 1 Dec, 09:00 to 14:00``."""
     return period_words(booking.starts_at, booking.ends_at, booking.zone, timezone.now())
