@@ -21,14 +21,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from recipes.light.form_factor import form_factor
+from recipes.light.form_factor import form_factors
 from recipes.light.geometry import Face
-from recipes.light.obstruction import RAYS_A_SIDE, Blocker, passing, visible_share
-from recipes.light.quadrature import Nodes, graded_nodes
+from recipes.light.lamps import Lamps
+from recipes.light.obstruction import Blocker, passing
+from recipes.light.quadrature import Nodes, Rows, graded_nodes
+from recipes.light.shadow import visible_shares
 from recipes.light.source import Source
 from recipes.quantity import Array, part
 
-__all__ = ["LitSurface", "bounced", "lit_surface"]
+__all__ = ["LitSurfaces", "Surface", "bounced", "lit_surfaces"]
 
 _MOST_AT_ONCE = 1_000_000
 _A_FEW = 64
@@ -37,111 +39,129 @@ _CLOSEST_OF_MANY_M = 0.6
 
 
 @dataclass(frozen=True, eq=False)
-class LitSurface:
-    """A surface with what it sends back: ``exitance`` (sources, nodes) in lm/m², or lm·s/m² of flash."""
+class Surface:
+    """A matt face that sends back the part ``reflectance``, 0 to 1, of what falls on its front.
+
+    ``coarser`` says by what factor fewer points will do than for a board; ``covered_by`` are faces that hang flush on
+    it: what they cover sends back nothing.
+    """
 
     face: Face
+    reflectance: float
+    coarser: float = 1.0
+    covered_by: tuple[Face, ...] = ()
+
+    def __post_init__(self) -> None:
+        part("reflectance", self.reflectance)
+
+
+@dataclass(frozen=True, eq=False)
+class LitSurfaces:
+    """Surfaces with what they send back: ``exitance`` (sources, nodes) in lm/m², or lm·s/m² of flash."""
+
+    surfaces: tuple[Surface, ...]
     nodes: Nodes
     exitance: Array
 
+    def some(self, first: int, last: int) -> LitSurfaces:
+        """The surfaces from ``first`` up to, without, ``last``."""
+        start, end = np.searchsorted(self.nodes.faces, [first, last])
+        nodes = Nodes(
+            self.nodes.points[start:end], self.nodes.areas_m2[start:end], self.nodes.faces[start:end] - first
+        )
+        return LitSurfaces(self.surfaces[first:last], nodes, self.exitance[:, start:end])
+
     @property
     def reflected_lm(self) -> Array:
-        """Flux that leaves the surface again, (sources,) in lm, or lm·s of flash."""
+        """Flux that leaves all of them again, (sources,) in lm, or lm·s of flash."""
         return np.asarray(self.exitance @ self.nodes.areas_m2, dtype=np.float64)
 
     def light_at(self, points: Array, normals: Array, blockers: Sequence[Blocker] = ()) -> Array:
-        """What receivers (r, 3) looking along unit normals (r, 3) get from it, (sources, r) in lux or lx·s."""
-        found = np.zeros((len(self.exitance), len(points)))
+        """What receivers (r, 3) looking along unit normals (r, 3) get, (surfaces, sources, r) in lux or lx·s.
+
+        A blocker that is a surface itself does not shade it.
+        """
+        found = np.zeros((len(self.surfaces), len(self.exitance), len(points)))
         if not np.any(self.exitance):
             return found
         at_once = max(1, _MOST_AT_ONCE // len(self.nodes.points))
         for start in range(0, len(points), at_once):
             these = slice(start, start + at_once)
-            found[:, these] = self._some(points[these], normals[these], blockers)
+            found[:, :, these] = self._some(points[these], normals[these], blockers)
         return found
 
     def _some(self, points: Array, normals: Array, blockers: Sequence[Blocker]) -> Array:
-        weights, nearest = self._weights(points, normals)
-        whole = form_factor(self.face, points, normals)
-        sampled = weights.sum(axis=1)
+        faces = [surface.face for surface in self.surfaces]
+        square = _squares(points, self.nodes.points)
+        weights = self._weights(square, points, normals)
         passed = passing(self.nodes.points, points, blockers) if blockers else None
-        if passed is not None:
-            weights = weights * passed
-            past = weights.sum(axis=1)
-            common = np.where(sampled > 0, past / np.where(sampled > 0, sampled, 1.0), 1.0) * whole - past
-        else:
-            common = whole - sampled
-        return np.asarray(np.maximum(self.exitance @ weights.T + self.exitance[:, nearest] * common, 0.0))
+        whole = form_factors(faces, points, normals)
+        found = np.zeros((len(faces), len(self.exitance), len(points)))
+        for row in range(len(faces)):
+            own = self.nodes.on(row)
+            sends, seen = self.exitance[:, own], weights[:, own]
+            if not sends.any():
+                continue
+            common = whole[row]
+            sampled = seen.sum(axis=1)
+            if passed is not None:
+                seen = seen * passed[:, own]
+                past = seen.sum(axis=1)
+                common = np.where(sampled > 0, past / np.where(sampled > 0, sampled, 1.0), 1.0) * common
+                sampled = past
+            nearest = np.argmin(square[:, own], axis=1)
+            found[row] = np.maximum(sends @ seen.T + sends[:, nearest] * (common - sampled), 0.0)
+        return found
 
-    def _weights(self, points: Array, normals: Array) -> tuple[Array, Array]:
-        """Share of each node (r, n) in the receivers' view, and the node nearest to each receiver (r,).
+    def _weights(self, square: Array, points: Array, normals: Array) -> Array:
+        """Share of each node in the receivers' view, (r, n), from their squared distances (r, n).
 
         Written as products of matrices: this is where the time goes.
         """
-        nodes = self.nodes.points - self.face.centre
-        receivers = points - self.face.centre
-        square = (
-            np.einsum("ij,ij->i", receivers, receivers)[:, None]
-            + np.einsum("ij,ij->i", nodes, nodes)[None, :]
-            - 2.0 * receivers @ nodes.T
-        )
-        np.maximum(square, 1e-12, out=square)
-        arriving = normals @ nodes.T - np.einsum("ij,ij->i", normals, receivers)[:, None]
+        heights = np.stack([surface.face.height_over(points) for surface in self.surfaces], axis=1)
+        arriving = normals @ self.nodes.points.T - np.einsum("ij,ij->i", normals, points)[:, None]
         np.maximum(arriving, 0.0, out=arriving)
-        leaving = np.maximum(receivers @ self.face.normal, 0.0)
-        nearest = np.argmin(square, axis=1)
-        arriving *= leaving[:, None]
-        square *= square
-        arriving /= square
+        arriving *= np.maximum(heights, 0.0)[:, self.nodes.faces]
         arriving *= self.nodes.areas_m2 / np.pi
-        return np.asarray(arriving), nearest
+        arriving /= square * square
+        return np.asarray(arriving)
 
 
-def lit_surface(
-    face: Face,
-    reflectance: float,
-    sources: Sequence[Source],
+def lit_surfaces(
+    surfaces: Sequence[Surface],
+    lamps: Lamps,
     blockers: Sequence[Blocker] = (),
     seen_from: Array | None = None,
-    coarser: float = 1.0,
-    covered_by: Sequence[Face] = (),
-) -> LitSurface:
-    """The front of a surface as the sources light it.
+) -> LitSurfaces:
+    """The fronts of surfaces as the lamps light them, past the blockers.
 
-    Sampled finely enough for the sources, and for receivers at ``seen_from`` (r, 3); ``coarser`` than that by a factor
-    where less will do. ``covered_by`` are faces that hang flush on the surface: what they cover sends back nothing.
-
-    ``reflectance`` is the part that a matt surface sends back, 0 to 1. Blockers shade it; a blocker that is the surface
-    itself does not.
+    Sampled finely enough for the lamps, and for receivers at ``seen_from`` (r, 3). A blocker that is a surface itself
+    does not shade it.
     """
-    part("reflectance", reflectance)
-    reaching = [source.can_reach(face) for source in sources]
+    faces = [surface.face for surface in surfaces]
+    reaching = lamps.can_reach(faces)
+    coarser = np.array([surface.coarser for surface in surfaces])
 
-    def detail(centres: Array, sizes: Array) -> Array:
-        finest = np.full(len(centres), np.inf)
-        for source, reaches in zip(sources, reaching, strict=True):
-            if reaches:
-                finest = np.minimum(finest, source.detail_m(centres, sizes))
+    def detail(centres: Array, sizes: Array, face: Rows) -> Array:
+        finest = np.where(reaching[:, face], lamps.detail_m(centres, sizes), np.inf).min(
+            axis=0, initial=np.inf
+        )
         if seen_from is not None and len(seen_from):
             finest = np.minimum(finest, _detail_of_receivers(seen_from, centres))
-        return finest * coarser
+        return np.asarray(finest * coarser[face])
 
-    nodes = graded_nodes(face, detail)
-    normals = np.broadcast_to(face.normal, nodes.points.shape)
-    exitance = np.zeros((len(sources), len(nodes.points)))
-    rays_a_side = max(3, round(RAYS_A_SIDE / coarser))
-    for row, (source, reaches) in enumerate(zip(sources, reaching, strict=True)):
-        if not reaches or reflectance == 0:
-            continue
-        light = source.light_at(nodes.points, normals)
-        if blockers:
-            light = light * visible_share(source, nodes.points, normals, blockers, rays_a_side)
-        exitance[row] = reflectance * light
-    for cover in covered_by:
-        exitance[
-            :, cover.contains(nodes.points - cover.height_over(nodes.points)[:, None] * cover.normal)
-        ] = 0.0
-    return LitSurface(face, nodes, exitance)
+    nodes = graded_nodes(faces, detail)
+    normals = np.stack([face.normal for face in faces])[nodes.faces]
+    light = lamps.light_at(nodes.points, normals)
+    light *= np.array([surface.reflectance for surface in surfaces])[nodes.faces]
+    for row, surface in enumerate(surfaces):
+        own = nodes.on(row)
+        for cover in surface.covered_by:
+            flat = nodes.points[own] - cover.height_over(nodes.points[own])[:, None] * cover.normal
+            light[:, own] *= ~cover.contains(flat)
+    if blockers:
+        light *= visible_shares(lamps, nodes.points, normals, blockers, light > 0)
+    return LitSurfaces(tuple(surfaces), nodes, light)
 
 
 def bounced(
@@ -160,18 +180,23 @@ def bounced(
         np.asarray(points_m, dtype=np.float64), np.asarray(normals, dtype=np.float64)
     )
     receivers = points.reshape(-1, 3)
-    surface = lit_surface(face, reflectance, [source], blockers, seen_from=receivers)
-    found = surface.light_at(receivers, directions.reshape(-1, 3), blockers)
-    return np.asarray(found[0].reshape(points.shape[:-1]))
+    lit = lit_surfaces([Surface(face, reflectance)], Lamps([source]), blockers, seen_from=receivers)
+    return lit.light_at(receivers, directions.reshape(-1, 3), blockers).reshape(points.shape[:-1])
 
 
 def _detail_of_receivers(receivers: Array, centres: Array) -> Array:
     """The distance (k,) to the nearest receiver, not below what many receivers could pay for."""
     closest = _CLOSEST_M if len(receivers) <= _A_FEW else _CLOSEST_OF_MANY_M
-    apart = np.min(
-        np.einsum("ij,ij->i", centres, centres)[:, None]
-        + np.einsum("ij,ij->i", receivers, receivers)[None, :]
-        - 2.0 * centres @ receivers.T,
-        axis=1,
+    return np.asarray(np.maximum(np.sqrt(_squares(centres, receivers).min(axis=1)), closest))
+
+
+def _squares(first: Array, second: Array) -> Array:
+    """Squared distances (n, m) between points (n, 3) and points (m, 3), never quite 0."""
+    middle = second.mean(axis=0)
+    first, second = first - middle, second - middle
+    square = (
+        np.einsum("ij,ij->i", first, first)[:, None]
+        + np.einsum("ij,ij->i", second, second)[None, :]
+        - 2.0 * first @ second.T
     )
-    return np.asarray(np.maximum(np.sqrt(np.maximum(apart, 0.0)), closest))
+    return np.asarray(np.maximum(square, 1e-12, out=square))

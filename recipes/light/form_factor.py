@@ -4,13 +4,11 @@ The configuration factor F, 0 to 1, of a face that spreads evenly (Lambert): a r
 ``n`` gets ``E = pi L F = M F`` from a face of luminance L or exitance M. Near faces are areas: the inverse-square
 law is only the far limit, and over-reads by 1 stop at half a diameter.
 
-Lambert's boundary integral, clipped to the receiver's horizon:
+Lambert's boundary integral gives it without sampling (`recipes.light.boundary`). Behind the face, or behind the
+receiver, F is 0. A receiver in the face's own plane gets nothing beside the face; on it, it has the face for half of
+its world: ``(1 - n·m) / 2``.
 
-    F = 1 / 2 pi · | n · closed integral of (r x dr) / r² |
-
-Along a straight edge the integral is the angle between its ends, turned about their common normal; along an arc of a
-circle it has a closed form too, so neither needs sampling. Behind the face, or behind the receiver, F is 0. A receiver
-in the face's own plane gets nothing beside the face; on it, it has the face for half of its world: ``(1 - n·m) / 2``.
+Many faces meet many receivers in one go; that is where the time of a readiness goes.
 
 Source: J. H. Lambert, *Photometria* (1760); J. R. Howell, *A Catalog of Radiation Configuration Factors*.
 """
@@ -20,9 +18,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
-from recipes.light.geometry import Disc, Face, Polygon, dot
+from recipes.light.boundary import inside_circle, inside_polygon
+from recipes.light.geometry import Disc, Face, Polygon
 from recipes.quantity import Array, N, above_zero, at_least_zero, plain
 
 __all__ = [
@@ -30,13 +29,14 @@ __all__ = [
     "disc_on_axis",
     "form_factor",
     "form_factors",
+    "polygon_factors",
     "rectangle_by_corner",
     "rectangle_on_axis",
     "small_face_error",
 ]
 
 _IN_PLANE = 1e-12
-_MOST_AT_ONCE = 32_768
+_MOST_AT_ONCE = 4_096
 
 
 def form_factor(face: Face, points_m: ArrayLike, normals: ArrayLike) -> Array:
@@ -47,188 +47,94 @@ def form_factor(face: Face, points_m: ArrayLike, normals: ArrayLike) -> Array:
     points, directions = np.broadcast_arrays(
         np.asarray(points_m, dtype=np.float64), np.asarray(normals, dtype=np.float64)
     )
-    shape = points.shape[:-1]
-    points, directions = points.reshape(-1, 3), directions.reshape(-1, 3)
-    found = np.zeros(len(points))
-    for start in range(0, len(points), _MOST_AT_ONCE):
-        part = slice(start, start + _MOST_AT_ONCE)
-        found[part] = _many(face, points[part], directions[part])
-    return found.reshape(shape)
+    found = form_factors([face], points.reshape(-1, 3), directions.reshape(-1, 3))
+    return found.reshape(points.shape[:-1])
 
 
-def form_factors(rectangles: Sequence[Polygon], points: Array, normals: Array) -> Array:
-    """The configuration factors (f, r) of many rectangles for receivers (r, 3) that look along unit normals (r, 3).
-
-    The same as `form_factor` for each, and quick when faces are many and receivers few. A receiver in the plane of a
-    face gets nothing from it, on the face or beside it.
-    """
-    if len(rectangles) * len(points) > _MOST_AT_ONCE:
-        return np.stack([form_factor(face, points, normals) for face in rectangles])
-    corners = np.stack([face.corners for face in rectangles], axis=1)
-    arms = np.moveaxis(corners[:, :, None, :] - points, -1, 1).reshape(4, 3, -1)
-    factor = _convex(list(arms), np.tile(normals, (len(rectangles), 1)).T).reshape(len(rectangles), -1)
-    before = np.stack([face.height_over(points) > _IN_PLANE * face.across_m for face in rectangles])
-    return np.where(before, np.clip(factor, 0.0, 1.0), 0.0)
-
-
-def _many(face: Face, points: Array, normals: Array) -> Array:
-    height = face.height_over(points)
-    in_plane = np.abs(height) <= _IN_PLANE * face.across_m
-    before = (height > 0) & ~in_plane
-    found = np.zeros(len(points))
-    every = bool(before.all())
-    seen_points = points if every else points[before]
-    seen_normals = normals if every else normals[before]
-    if len(seen_points):
-        if isinstance(face, Disc):
-            factor = _disc(face, seen_points, seen_normals)
-        else:
-            assert isinstance(face, Polygon)
-            factor = _polygon(face, seen_points, seen_normals)
-        found[before] = np.clip(factor, 0.0, 1.0)
-    if np.any(in_plane):
-        touching = in_plane & face.contains(points)
-        found[touching] = np.maximum(1.0 - normals[touching] @ face.normal, 0.0) / 2.0
+def form_factors(faces: Sequence[Face], points: Array, normals: Array) -> Array:
+    """The configuration factors (f, r) of many faces for receivers at points (r, 3) that look along unit normals
+    (r, 3)."""
+    found = np.zeros((len(faces), len(points)))
+    if not found.size:
+        return found
+    fronts = np.stack([face.normal for face in faces])
+    centres = np.stack([face.centre for face in faces])
+    heights = np.einsum("fri,fi->fr", points[None, :, :] - centres[:, None, :], fronts)
+    slack = _IN_PLANE * np.array([face.across_m for face in faces])[:, None]
+    before = heights > slack
+    polygons = [row for row, face in enumerate(faces) if isinstance(face, Polygon)]
+    if polygons:
+        outlines = [face for face in faces if isinstance(face, Polygon)]
+        found[polygons] = _polygons(outlines, before[polygons], points, normals)
+    discs = [row for row, face in enumerate(faces) if isinstance(face, Disc)]
+    if discs:
+        found[discs] = _discs(
+            [face for face in faces if isinstance(face, Disc)], before[discs], points, normals
+        )
+    in_plane = np.abs(heights) <= slack
+    for row in np.flatnonzero(in_plane.any(axis=1)).tolist():
+        touching = in_plane[row] & faces[row].contains(points)
+        found[row, touching] = np.maximum(1.0 - normals[touching] @ fronts[row], 0.0) / 2.0
     return found
 
 
-def _polygon(face: Polygon, points: Array, normals: Array) -> Array:
+def polygon_factors(corners: Array, before: NDArray[np.bool_], points: Array, normals: Array) -> Array:
+    """The factors (f, r) of convex polygons with ``corners`` (f, k, 3), for receivers as in `form_factors`.
+
+    ``before`` (f, r) says which receivers lie before which polygon; the others get 0. A polygon with fewer than k
+    corners has its last one repeated.
+    """
+    found = np.zeros(before.shape)
+    face, receiver = np.nonzero(before)
+    corner_rows, point_rows, normal_rows = corners.transpose(2, 1, 0), points.T, normals.T
+    for start in range(0, len(face), _MOST_AT_ONCE):
+        of, to = face[start : start + _MOST_AT_ONCE], receiver[start : start + _MOST_AT_ONCE]
+        arms = corner_rows[:, :, of] - point_rows[:, None, to]
+        found[of, to] = np.minimum(inside_polygon(arms, normal_rows[:, to]), 1.0)
+    return found
+
+
+def _polygons(faces: Sequence[Polygon], before: NDArray[np.bool_], points: Array, normals: Array) -> Array:
+    """A face with inward corners is a fan of triangles; those that run backwards count negative."""
+    parts = [(row, *part) for row, face in enumerate(faces) for part in _convex_parts(face)]
+    most = max(len(corners) for _, corners, _ in parts)
+    padded = np.stack(
+        [np.concatenate([corners, corners[-1:].repeat(most - len(corners), 0)]) for _, corners, _ in parts]
+    )
+    rows = np.array([row for row, _, _ in parts])
+    factors = polygon_factors(padded, before[rows], points, normals)
+    if len(parts) == len(faces):
+        return factors
+    signs = np.array([sign for _, _, sign in parts])
+    firsts = np.searchsorted(rows, np.arange(len(faces)))
+    return np.clip(np.abs(np.add.reduceat(factors * signs[:, None], firsts, axis=0)), 0.0, 1.0)
+
+
+def _convex_parts(face: Polygon) -> list[tuple[Array, float]]:
+    """Corners (k, 3) and sign of each."""
     if face.is_convex:
-        return _convex(_arms(face.corners, points), normals.T)
-    total = np.zeros(len(points))
+        return [(face.corners, 1.0)]
     first = face.corners[0]
+    found = []
     for second, third in zip(face.corners[1:-1], face.corners[2:], strict=True):
-        sign = np.sign(np.cross(second - first, third - first) @ face.normal)
+        sign = float(np.sign(np.cross(second - first, third - first) @ face.normal))
         if sign != 0:
-            total += sign * np.abs(_convex(_arms(np.array([first, second, third]), points), normals.T))
-    return np.abs(total)
+            found.append((np.stack([first, second, third]), sign))
+    return found
 
 
-def _arms(corners: Array, points: Array) -> list[Array]:
-    """From each receiver to each corner, (3, n) a corner. One row a coordinate: numpy is quick then."""
-    return [corner[:, None] - points.T for corner in corners]
-
-
-def _convex(arms: Sequence[Array], across: Array) -> Array:
-    """Lambert's sum over the edges above the horizon, closed along it. ``across`` are the normals (3, n)."""
-    heights = [_dot3(arm, across) for arm in arms]
-    total = np.zeros(across.shape[1])
-    leaves = np.zeros(across.shape)
-    enters = np.zeros(across.shape)
-    level = np.min(heights, axis=0)
-    all_above = bool(np.all(level >= 0))
-    for i in range(len(arms)):
-        start, end = arms[i - 1], arms[i]
-        if not all_above:
-            start_up, end_up = heights[i - 1] >= 0, heights[i] >= 0
-            crosses = start_up != end_up
-            if np.any(crosses):
-                rise = np.where(crosses, heights[i - 1] - heights[i], 1.0)
-                meets = start + (heights[i - 1] / rise) * (end - start)
-                goes_down, comes_up = crosses & start_up, crosses & end_up
-                leaves = np.where(goes_down, meets, leaves)
-                enters = np.where(comes_up, meets, enters)
-                start = np.where(comes_up, meets, start)
-                end = np.where(goes_down, meets, end)
-            total += np.where(start_up | end_up, _edge(start, end, across), 0.0)
-        else:
-            total += _edge(start, end, across)
-    if not all_above:
-        total += _edge(leaves, enters, across)
-    return np.asarray(np.abs(total) / (2.0 * np.pi))
-
-
-def _edge(start: Array, end: Array, normals: Array) -> Array:
-    """Angle between two arms (3, n), times the part of their common normal along ``normals``; 0 if they are in line."""
-    x = start[1] * end[2] - start[2] * end[1]
-    y = start[2] * end[0] - start[0] * end[2]
-    z = start[0] * end[1] - start[1] * end[0]
-    sine = np.sqrt(x * x + y * y + z * z)
-    turn = np.arctan2(sine, _dot3(start, end))
-    along = x * normals[0] + y * normals[1] + z * normals[2]
-    return np.asarray(turn * along / np.where(sine > 0, sine, 1.0))
-
-
-def _dot3(first: Array, second: Array) -> Array:
-    return np.asarray(first[0] * second[0] + first[1] * second[1] + first[2] * second[2])
-
-
-def _disc(face: Disc, points: Array, normals: Array) -> Array:
-    """The rim in angles from the side towards the receiver, where ``r² = A + D cos`` and the integral is closed."""
-    radius = face.radius_m
-    to_centre = face.centre - points
-    level = to_centre - dot(to_centre, face.normal)[:, None] * face.normal
-    offset = np.sqrt(dot(level, level))
-    # Below this the square of the offset is no longer a normal float, and its direction means nothing.
-    aside = offset > 1e-150
-    towards = np.where(aside[:, None], -level / np.where(aside, offset, 1.0)[:, None], face.axes[0])
-    sideways = np.cross(face.normal, towards)
-
-    height = dot(normals, to_centre)
-    along, across = dot(normals, towards), dot(normals, sideways)
-    slope = radius * np.hypot(along, across)
-    # Half of the arc that is above the horizon, and the angle of its highest point.
-    half = np.arccos(np.clip(-height / np.where(slope > 1e-300, slope, 1.0), -1.0, 1.0))
-    half = np.where(height >= slope, np.pi, np.where(height <= -slope, 0.0, half))
-    top = np.arctan2(across, along)
-
-    square = dot(to_centre, to_centre) + radius**2
-    swing = -2.0 * radius * offset
-    once, cosine, sine = _arc_integrals(square, swing, top - half, top + half)
-    total = (
-        radius**2 * (normals @ face.normal) * once
-        + radius * dot(normals, np.cross(to_centre, sideways)) * cosine
-        - radius * dot(normals, np.cross(to_centre, towards)) * sine
-    )
-    clipped = (half < np.pi) & (half > 0)
-    if np.any(clipped):
-        ends = [
-            (to_centre + radius * (np.cos(angle)[:, None] * towards + np.sin(angle)[:, None] * sideways))[
-                clipped
-            ].T
-            for angle in (top + half, top - half)
-        ]
-        total[clipped] += _edge(ends[0], ends[1], normals[clipped].T)
-    return np.asarray(np.abs(total) / (2.0 * np.pi))
-
-
-def _arc_integrals(square: Array, swing: Array, start: Array, end: Array) -> tuple[Array, Array, Array]:
-    """Integrals of 1, cos and sin over ``square + swing cos`` from one angle to another."""
-    ratio = swing / square
-    root = np.sqrt(np.maximum((square - swing) * (square + swing), 0.0))
-    root = np.where(root > 0, root, 1e-300)
-    once = _arc_once(square, swing, root, end) - _arc_once(square, swing, root, start)
-    lever = np.abs(ratio) > 1e-4
-    safe = np.where(lever, swing, 1.0)
-    cosine = np.where(
-        lever,
-        ((end - start) - square * once) / safe,
-        _cosine_series(ratio, end, square) - _cosine_series(ratio, start, square),
-    )
-    sine = np.where(
-        lever,
-        -np.log((square + swing * np.cos(end)) / (square + swing * np.cos(start))) / safe,
-        _sine_series(ratio, end, square) - _sine_series(ratio, start, square),
-    )
-    return once, cosine, sine
-
-
-def _arc_once(square: Array, swing: Array, root: Array, angle: Array) -> Array:
-    turns = np.floor((angle + np.pi) / (2.0 * np.pi))
-    rest = angle - turns * 2.0 * np.pi
-    inner = np.arctan2((square - swing) * np.sin(rest / 2.0), root * np.cos(rest / 2.0))
-    return np.asarray(2.0 / root * (inner + turns * np.pi))
-
-
-def _cosine_series(ratio: Array, angle: Array, square: Array) -> Array:
-    """cos / (1 + q cos) = cos - q cos² + q² cos³, integrated, for q below 1e-4."""
-    s, c = np.sin(angle), np.cos(angle)
-    return np.asarray((s - ratio * (angle / 2.0 + s * c / 2.0) + ratio**2 * (s - s**3 / 3.0)) / square)
-
-
-def _sine_series(ratio: Array, angle: Array, square: Array) -> Array:
-    c = np.cos(angle)
-    return np.asarray((-c + ratio * c**2 / 2.0 - ratio**2 * c**3 / 3.0) / square)
+def _discs(faces: Sequence[Disc], before: NDArray[np.bool_], points: Array, normals: Array) -> Array:
+    found = np.zeros(before.shape)
+    centres = np.stack([face.centre for face in faces])
+    axes = np.stack([face.normal for face in faces])
+    ways = np.stack([face.axes[0] for face in faces])
+    radii = np.array([face.radius_m for face in faces])
+    face, receiver = np.nonzero(before)
+    for start in range(0, len(face), _MOST_AT_ONCE):
+        of, to = face[start : start + _MOST_AT_ONCE], receiver[start : start + _MOST_AT_ONCE]
+        factors = inside_circle(centres[of] - points[to], axes[of], radii[of], ways[of], normals[to])
+        found[of, to] = np.minimum(factors, 1.0)
+    return found
 
 
 def disc_on_axis(radius_m: N, distance_m: N) -> N:

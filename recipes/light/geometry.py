@@ -86,6 +86,7 @@ class Face:
     normal: Array
     area_m2: float
     across_m: float
+    axes: tuple[Array, Array]
 
     def contains(self, points: Array) -> NDArray[np.bool_]:
         """Whether points of the face's plane (..., 3) lie on the face."""
@@ -187,7 +188,7 @@ class Polygon(Face):
                 (np.abs(out @ half_along) <= half_along @ half_along)
                 & (np.abs(out @ half_up) <= half_up @ half_up)
             )
-        along, up = self._axes
+        along, up = self.axes
         x, y = (points - self.centre) @ along, (points - self.centre) @ up
         corner_x, corner_y = (self.corners - self.centre) @ along, (self.corners - self.centre) @ up
         inside = np.zeros(x.shape, dtype=np.bool_)
@@ -228,9 +229,17 @@ class Polygon(Face):
         return Polygon(self.corners[::-1].copy())
 
     @cached_property
-    def _axes(self) -> tuple[Array, Array]:
+    def axes(self) -> tuple[Array, Array]:  # type: ignore[override]
+        """Two unit vectors (3,) in the plane, the first along the first side; with the normal a right-handed frame."""
         along = unit(self.corners[1] - self.corners[0])
         return along, np.cross(self.normal, along)
+
+    @cached_property
+    def half_extents(self) -> tuple[Array, Array]:
+        """Half sides, as vectors (3,) along the axes, of a rectangle round the centre that holds the polygon."""
+        out = self.corners - self.centre
+        along, up = self.axes
+        return along * np.abs(out @ along).max(), up * np.abs(out @ up).max()
 
 
 @dataclass(frozen=True, eq=False)
@@ -257,7 +266,7 @@ class Disc(Face):
         return 2.0 * self.radius_m
 
     @cached_property
-    def axes(self) -> tuple[Array, Array]:
+    def axes(self) -> tuple[Array, Array]:  # type: ignore[override]
         """Two unit vectors (3,) in the plane; with the normal they make a right-handed frame."""
         return _level_axes(self.normal)
 

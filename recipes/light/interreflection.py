@@ -10,22 +10,24 @@ A receiver sees the patches by their own factors. In a box of one reflectance th
 ``Phi / A · rho / (1 - rho)`` to a tenth of a stop; with a dark floor and a bright wall the formula is a stop off and
 this is not. A room with things in it is known to no better than half a stop, so it comes with its spread.
 
+The factors between patches have closed forms (`recipes.light.box_factors`). All lamps are solved for at once, with a
+column each.
+
 Source: R. Siegel, J. R. Howell, *Thermal Radiation Heat Transfer* (enclosures of grey diffuse surfaces); sphere formula
 of lighting handbooks; a path tracer in tests/reference.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 import numpy as np
 
-from recipes.light.bounce import LitSurface
-from recipes.light.form_factor import form_factor, form_factors
+from recipes.light.bounce import LitSurfaces
+from recipes.light.box_factors import PATCHES_A_SIDE, SIDES, box_factors, places_of_patches
+from recipes.light.form_factor import polygon_factors
 from recipes.light.geometry import Polygon, rectangle
-from recipes.light.quadrature import even_nodes
 from recipes.quantity import Array, N, above_zero, at_least_zero, plain, within
 
 __all__ = ["ROOM_SPREAD_STOPS", "RoomBox", "RoomLight", "later_bounces", "sphere_light"]
@@ -35,7 +37,7 @@ ROOM_SPREAD_STOPS = 0.5
 
 MOST_REFLECTANCE = 0.98
 
-_PATCHES_A_SIDE = 4
+_ON_THE_WALL_M = 1e-9
 
 
 @dataclass(frozen=True)
@@ -95,9 +97,9 @@ class RoomBox:
         )
 
     @property
-    def patches(self) -> tuple[Polygon, ...]:
-        """The surfaces, in their order, cut into equal patches."""
-        return _patches(self.width_m, self.depth_m, self.height_m, self.mark_m)
+    def size_m(self) -> tuple[float, float, float]:
+        """Along x, y and z."""
+        return self.width_m, self.depth_m, self.height_m
 
     @property
     def area_m2(self) -> float:
@@ -133,75 +135,52 @@ class RoomLight:
     exitance: Array
 
     def light_at(self, points: Array, normals: Array) -> Array:
-        """What receivers (r, 3) looking along unit normals (r, 3) get from it, (sources, r) in lux or lx·s."""
-        return np.asarray(self.exitance @ form_factors(self.room.patches, points, normals))
+        """What receivers (r, 3) inside, looking along unit normals (r, 3), get from it, (sources, r) in lux or lx·s.
+
+        A receiver on a side of the room gets nothing from that side.
+        """
+        heights = np.stack([face.height_over(points) for _, face, _ in self.room.surfaces])
+        before = np.repeat(heights > _ON_THE_WALL_M, PATCHES_A_SIDE**2, axis=0)
+        return np.asarray(self.exitance @ polygon_factors(_patch_corners(self.room), before, points, normals))
 
 
-def later_bounces(room: RoomBox, surfaces: Sequence[LitSurface], from_boards_lm: Array) -> RoomLight:
+def later_bounces(room: RoomBox, walls: LitSurfaces, from_boards_lm: Array) -> RoomLight:
     """The room's light from the second bounce on.
 
     Parameters: the room's six surfaces as the sources light them, in the order of `RoomBox.surfaces`; flux (sources,)
     in lm that left the boards and is taken to reach all of the room alike.
     """
-    a_surface = _PATCHES_A_SIDE**2
-    first = np.concatenate(
-        [
-            _means(surface, room.patches[n * a_surface : (n + 1) * a_surface])
-            for n, surface in enumerate(surfaces)
-        ],
-        axis=1,
-    )
-    reflectance = np.repeat([rho for _, _, rho in room.surfaces], a_surface)
-    factors = _patch_factors(room.width_m, room.depth_m, room.height_m)
+    reflectance = np.repeat([rho for _, _, rho in room.surfaces], PATCHES_A_SIDE**2)
+    factors = box_factors(room.size_m)
+    first = walls.exitance @ _shares_of_patches(room, walls)
     second = (first @ factors.T + from_boards_lm[:, None] / room.area_m2) * reflectance
     exchange = np.eye(len(reflectance)) - reflectance[:, None] * factors
     return RoomLight(room, np.linalg.solve(exchange, second.T).T)
 
 
-def _quartered(face: Polygon) -> list[Polygon]:
-    """A rectangle in equal patches."""
-    origin, side, other = (
-        face.corners[0],
-        face.corners[1] - face.corners[0],
-        face.corners[3] - face.corners[0],
-    )
-    steps = np.arange(_PATCHES_A_SIDE) / _PATCHES_A_SIDE
-    square = np.array([[0, 0], [1, 0], [1, 1], [0, 1]]) / _PATCHES_A_SIDE
-    return [
-        Polygon(origin + (square[:, :1] + u) * side + (square[:, 1:] + v) * other)
-        for u in steps
-        for v in steps
-    ]
+def _shares_of_patches(room: RoomBox, walls: LitSurfaces) -> Array:
+    """What part of each patch's mean every node stands for, (nodes, patches)."""
+    nodes = walls.nodes
+    cells = np.floor((nodes.points - room.low) / (room.high - room.low) * PATCHES_A_SIDE).astype(np.int64)
+    cells = np.clip(cells, 0, PATCHES_A_SIDE - 1)
+    along = np.array([[axis for axis in range(3) if axis != normal] for normal, _ in SIDES])[nodes.faces]
+    each = np.arange(len(cells))
+    patch = (nodes.faces * PATCHES_A_SIDE + cells[each, along[:, 0]]) * PATCHES_A_SIDE
+    patch += cells[each, along[:, 1]]
+    shares = np.zeros((len(cells), len(SIDES) * PATCHES_A_SIDE**2))
+    shares[each, patch] = nodes.areas_m2
+    return np.asarray(shares / shares.sum(axis=0))
 
 
-def _means(surface: LitSurface, patches: Sequence[Polygon]) -> Array:
-    """Mean exitance of each patch of a surface, (sources, patches)."""
-    found = []
-    for patch in patches:
-        inside = patch.contains(surface.nodes.points)
-        areas = surface.nodes.areas_m2[inside]
-        found.append(surface.exitance[:, inside] @ areas / areas.sum())
-    return np.stack(found, axis=1)
-
-
-@lru_cache(maxsize=32)
-def _patches(
-    width_m: float, depth_m: float, height_m: float, mark_m: tuple[float, float]
-) -> tuple[Polygon, ...]:
-    """The same patches for every room of this shape: making them costs more than using them."""
-    room = RoomBox(width_m, depth_m, height_m, mark_m)
-    return tuple(patch for _, face, _ in room.surfaces for patch in _quartered(face))
-
-
-@lru_cache(maxsize=32)
-def _patch_factors(width_m: float, depth_m: float, height_m: float) -> Array:
-    """Configuration factors (from, to) between all patches of a box, each row made to sum to 1."""
-    patches = _patches(width_m, depth_m, height_m, (0.0, 0.0))
-    nodes = [even_nodes(patch, 3) for patch in patches]
-    points = np.stack([node.points for node in nodes])
-    normals = np.broadcast_to(np.stack([patch.normal for patch in patches])[:, None, :], points.shape)
-    weights = np.stack([node.areas_m2 / node.areas_m2.sum() for node in nodes])
-    factors = np.stack(
-        [(form_factor(patch, points, normals) * weights).sum(axis=1) for patch in patches], axis=1
-    )
-    return np.asarray(factors / factors.sum(axis=1, keepdims=True))
+def _patch_corners(room: RoomBox) -> Array:
+    """The corners (patches, 4, 3), in order round each patch."""
+    step = (room.high - room.low) / PATCHES_A_SIDE
+    corners = np.repeat((room.low + places_of_patches() * step)[:, None, :], 4, axis=1)
+    for side, (normal, end) in enumerate(SIDES):
+        own = corners[side * PATCHES_A_SIDE**2 : (side + 1) * PATCHES_A_SIDE**2]
+        first, second = (axis for axis in range(3) if axis != normal)
+        own[:, 1:3, first] += step[first]
+        own[:, 2:, second] += step[second]
+        if end:
+            own[:, :, normal] = room.high[normal]
+    return corners

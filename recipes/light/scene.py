@@ -11,18 +11,19 @@ each other is left out.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-from recipes.light.bounce import LitSurface, lit_surface
+from recipes.light.bounce import LitSurfaces, Surface, lit_surfaces
 from recipes.light.geometry import Face
-from recipes.light.interreflection import RoomBox, later_bounces
-from recipes.light.obstruction import Blocker, visible_share
-from recipes.light.source import Kind, PointEmitter, Source, glowing_face
-from recipes.light.spread import combined_stops
+from recipes.light.illumination import Illumination
+from recipes.light.interreflection import RoomBox, RoomLight, later_bounces
+from recipes.light.lamps import Lamps
+from recipes.light.obstruction import Blocker
+from recipes.light.shadow import visible_shares
+from recipes.light.source import PointEmitter, Source, glowing_face
 from recipes.quantity import Array, N, at_least_zero, part, plain
 
 __all__ = [
@@ -32,12 +33,14 @@ __all__ = [
     "Blocker",
     "Board",
     "Illumination",
+    "LitScene",
     "PointEmitter",
     "RoomBox",
     "Scene",
     "Source",
     "glowing_face",
     "illuminate",
+    "light_scene",
     "luminance_of",
 ]
 
@@ -110,66 +113,77 @@ class Scene:
 
 
 @dataclass(frozen=True, eq=False)
-class Illumination:
-    """What arrives at the receivers.
+class LitScene:
+    """A scene whose boards and room are lit already, so that it answers for any receivers.
 
-    ``amounts`` (sources, paths, ...) in lx·s for flash and lux for ambient sources; the last axes are those of the
-    points. `sources` and `paths` name the first two.
+    ``boards`` are their reflecting sides, ``walls`` the six sides of the room, ``again`` what the room throws to and
+    fro; None where there are none.
     """
 
-    sources: tuple[Source, ...]
-    paths: tuple[str, ...]
-    amounts: Array
-    path_spreads_stops: tuple[float, ...]
+    scene: Scene
+    lamps: Lamps
+    obstacles: tuple[Blocker, ...]
+    boards: LitSurfaces | None
+    walls: LitSurfaces | None
+    again: RoomLight | None
 
-    @property
-    def flash_lxs(self) -> Array:
-        """All flash together, (...) in lx·s."""
-        return self._total("flash")
+    def at(self, points_m: ArrayLike, normals: ArrayLike) -> Illumination:
+        """The light at receivers: points (..., 3) in m that face along unit normals (..., 3); shapes broadcast.
 
-    @property
-    def ambient_lux(self) -> Array:
-        """All ambient together, (...) in lux."""
-        return self._total("ambient")
-
-    def of_source(self, label: str) -> Array:
-        """One source along all its paths, (...) in lx·s or lux. Raises KeyError."""
-        return np.asarray(self.amounts[self._row(label)].sum(axis=0))
-
-    def of_path(self, label: str, path: str) -> Array:
-        """One source along one path, (...) in lx·s or lux. Raises KeyError."""
-        if path not in self.paths:
-            raise KeyError(f"there is no path {path!r}; the paths are {', '.join(self.paths)}")
-        return np.asarray(self.amounts[self._row(label), self.paths.index(path)])
-
-    def spread_stops(self, kind: Kind) -> Array:
-        """One standard deviation of that kind's total, (...) in stops.
-
-        Each source's flux is off by itself, on all its paths at once; each reflectance is off by itself, for all
-        sources at once.
+        Raises ValueError when a point lies outside the room.
         """
-        rows = self._rows(kind)
-        light = self.amounts[rows]
-        total = light.sum(axis=(0, 1))
-        share = light / np.where(total > 0, total, 1.0)
-        own = np.array([self.sources[row].spread_stops for row in rows])
-        of_sources = np.einsum("s...,s->s...", share.sum(axis=1), own)
-        of_paths = np.einsum("p...,p->p...", share.sum(axis=0), np.array(self.path_spreads_stops))
-        return np.asarray(combined_stops(*of_sources, *of_paths)) + np.zeros(total.shape)
+        points, facing, shape = _receivers(points_m, normals)
+        _refuse_outside(self.scene.room, points)
+        amounts = [self._near(points, facing)]
+        if self.scene.room is not None:
+            amounts.append(self._of_room(points, facing))
+        return self._told(self.scene.paths, np.concatenate(amounts, axis=1), shape)
 
-    def _total(self, kind: Kind) -> Array:
-        return np.asarray(self.amounts[self._rows(kind)].sum(axis=(0, 1)))
+    def without_room(self, points_m: ArrayLike, normals: ArrayLike) -> Illumination:
+        """The same straight and by way of the boards only."""
+        points, facing, shape = _receivers(points_m, normals)
+        paths = tuple(path for path in self.scene.paths if path not in (ROOM, ROOM_AGAIN))
+        return self._told(paths, self._near(points, facing), shape)
 
-    def _rows(self, kind: Kind) -> list[int]:
-        return [row for row, source in enumerate(self.sources) if source.kind == kind]
+    def of_room(self, points_m: ArrayLike, normals: ArrayLike) -> Illumination:
+        """Only what the room adds; no paths at all outdoors. Raises ValueError when a point lies outside the room."""
+        points, facing, shape = _receivers(points_m, normals)
+        _refuse_outside(self.scene.room, points)
+        if self.scene.room is None:
+            return self._told((), np.zeros((len(self.scene.sources), 0, len(points))), shape)
+        return self._told((ROOM, ROOM_AGAIN), self._of_room(points, facing), shape)
 
-    def _row(self, label: str) -> int:
-        for row, source in enumerate(self.sources):
-            if source.label == label:
-                return row
-        raise KeyError(
-            f"there is no source {label!r}; the sources are {', '.join(s.label for s in self.sources)}"
+    def _told(self, paths: tuple[str, ...], amounts: Array, shape: tuple[int, ...]) -> Illumination:
+        spread = {board.label: board.spread_stops for board in self.scene.boards}
+        if self.scene.room is not None:
+            spread |= dict.fromkeys((ROOM, ROOM_AGAIN), self.scene.room.spread_stops)
+        return Illumination(
+            sources=self.scene.sources,
+            paths=paths,
+            amounts=amounts.reshape(*amounts.shape[:2], *shape),
+            path_spreads_stops=tuple(spread.get(path, 0.0) for path in paths),
         )
+
+    def _near(self, points: Array, normals: Array) -> Array:
+        """Straight, then off each board, (sources, paths, r)."""
+        direct = self.lamps.light_at(points, normals)
+        if self.obstacles:
+            direct *= visible_shares(self.lamps, points, normals, self.obstacles, direct > 0)
+        found = np.zeros((len(direct), 1 + len(self.scene.boards), len(points)))
+        found[:, 0] = direct
+        if self.boards is not None:
+            labels = [board.label for board in self.scene.boards for _ in _sides(board)]
+            of_sides = self.boards.light_at(points, normals, self.obstacles)
+            for label, light in zip(labels, of_sides, strict=True):
+                found[:, self.scene.paths.index(label)] += light
+        return found
+
+    def _of_room(self, points: Array, normals: Array) -> Array:
+        """By one bounce, then by more, (sources, 2, r)."""
+        assert self.walls is not None
+        assert self.again is not None
+        first = self.walls.light_at(points, normals, self.obstacles).sum(axis=0)
+        return np.stack([first, self.again.light_at(points, normals)], axis=1)
 
 
 def illuminate(scene: Scene, points_m: ArrayLike, normals: ArrayLike) -> Illumination:
@@ -177,33 +191,29 @@ def illuminate(scene: Scene, points_m: ArrayLike, normals: ArrayLike) -> Illumin
 
     Raises ValueError when a point lies outside the room.
     """
-    points, directions = np.broadcast_arrays(
-        np.asarray(points_m, dtype=np.float64), np.asarray(normals, dtype=np.float64)
-    )
-    shape = points.shape[:-1]
-    receivers, facing = points.reshape(-1, 3), directions.reshape(-1, 3)
-    if scene.room is not None:
-        beyond: NDArray[np.bool_] = scene.room.outside(receivers)
-        if beyond.any():
-            raise ValueError(
-                f"the point {_place(receivers[beyond][0])} lies outside the room; "
-                "move it inside, or correct the room's size or its mark."
-            )
-    boards = [_lit_board(scene, board, receivers) for board in scene.boards]
-    amounts = [_direct(scene, receivers, facing)]
-    for board, lit in zip(scene.boards, boards, strict=True):
-        amounts.append(_off_board(scene, board, lit, receivers, facing))
-    spreads = [0.0, *(board.spread_stops for board in scene.boards)]
-    if scene.room is not None:
-        first, again = _off_room(scene, scene.room, boards, receivers, facing)
-        amounts += [first, again]
-        spreads += [scene.room.spread_stops] * 2
-    return Illumination(
-        sources=scene.sources,
-        paths=scene.paths,
-        amounts=np.stack(amounts, axis=1).reshape(len(scene.sources), len(amounts), *shape),
-        path_spreads_stops=tuple(spreads),
-    )
+    points = np.asarray(points_m, dtype=np.float64).reshape(-1, 3)
+    _refuse_outside(scene.room, points)
+    return light_scene(scene, points).at(points_m, normals)
+
+
+def light_scene(scene: Scene, seen_from: Array) -> LitScene:
+    """The scene with its boards and its room lit, once for all receivers.
+
+    ``seen_from`` (n, 3) are points where receivers will stand, so that boards and walls are sampled finely enough for
+    them; a receiver much nearer to a board than any of these is told a little less exactly.
+    """
+    lamps, obstacles = Lamps(scene.sources), _obstacles(scene)
+    sides = [side for board in scene.boards for side in _sides(board)]
+    walls = _walls(scene)
+    if not sides and not walls:
+        return LitScene(scene, lamps, obstacles, None, None, None)
+    lit = lit_surfaces([*sides, *walls], lamps, obstacles, seen_from)
+    boards = lit.some(0, len(sides))
+    if scene.room is None:
+        return LitScene(scene, lamps, obstacles, boards, None, None)
+    room = lit.some(len(sides), len(sides) + len(walls))
+    again = later_bounces(scene.room, room, boards.reflected_lm)
+    return LitScene(scene, lamps, obstacles, boards if sides else None, room, again)
 
 
 def luminance_of(reflectance: N, illuminance: N) -> N:
@@ -211,76 +221,54 @@ def luminance_of(reflectance: N, illuminance: N) -> N:
     return plain(part("reflectance", reflectance) * at_least_zero("illuminance", illuminance) / np.pi)
 
 
-def _direct(scene: Scene, points: Array, normals: Array) -> Array:
-    obstacles = _obstacles(scene)
-    light = np.zeros((len(scene.sources), len(points)))
-    for row, source in enumerate(scene.sources):
-        light[row] = source.light_at(points, normals)
-        if obstacles and light[row].any():
-            light[row] *= visible_share(source, points, normals, obstacles)
-    return light
-
-
-def _lit_board(scene: Scene, board: Board, receivers: Array) -> tuple[LitSurface, ...]:
-    """The front, and the back when it reflects."""
-    obstacles = _obstacles(scene, but=board)
-    sides = [(board.face, board.reflectance)]
-    if board.back_reflectance > 0:
-        sides.append((board.face.turned_over(), board.back_reflectance))
-    return tuple(
-        lit_surface(face, reflectance, scene.sources, obstacles, seen_from=receivers)
-        for face, reflectance in sides
+def _receivers(points_m: ArrayLike, normals: ArrayLike) -> tuple[Array, Array, tuple[int, ...]]:
+    """Points and directions (r, 3) each, and the shape that they came in."""
+    points, directions = np.broadcast_arrays(
+        np.asarray(points_m, dtype=np.float64), np.asarray(normals, dtype=np.float64)
     )
+    return points.reshape(-1, 3), directions.reshape(-1, 3), points.shape[:-1]
 
 
-def _off_board(scene: Scene, board: Board, lit: Sequence[LitSurface], points: Array, normals: Array) -> Array:
-    obstacles = _obstacles(scene, but=board)
-    light = np.zeros((len(scene.sources), len(points)))
-    for surface in lit:
-        light += surface.light_at(points, normals, obstacles)
-    return light
-
-
-def _off_room(
-    scene: Scene, room: RoomBox, boards: Sequence[Sequence[LitSurface]], points: Array, normals: Array
-) -> tuple[Array, Array]:
-    obstacles = _obstacles(scene)
-    from_boards = np.zeros(len(scene.sources))
-    for sides in boards:
-        for side in sides:
-            from_boards += side.reflected_lm
-    surfaces = [
-        lit_surface(
-            wall,
-            reflectance,
-            scene.sources,
-            obstacles,
-            seen_from=points,
-            coarser=ROOM_COARSER,
-            covered_by=_flush_with(wall, scene),
+def _refuse_outside(room: RoomBox | None, points: Array) -> None:
+    beyond = room.outside(points) if room is not None else np.zeros(0, dtype=np.bool_)
+    if beyond.any():
+        raise ValueError(
+            f"the point {_place(points[beyond][0])} lies outside the room; "
+            "move it inside, or correct the room's size or its mark."
         )
-        for _, wall, reflectance in room.surfaces
+
+
+def _sides(board: Board) -> list[Surface]:
+    """The front, and the back when it reflects."""
+    sides = [Surface(board.face, board.reflectance)]
+    if board.back_reflectance > 0:
+        sides.append(Surface(board.face.turned_over(), board.back_reflectance))
+    return sides
+
+
+def _walls(scene: Scene) -> list[Surface]:
+    surfaces = scene.room.surfaces if scene.room is not None else ()
+    return [
+        Surface(wall, reflectance, ROOM_COARSER, _flush_with(wall, scene))
+        for _, wall, reflectance in surfaces
     ]
-    first = np.sum([surface.light_at(points, normals, obstacles) for surface in surfaces], axis=0)
-    return first, later_bounces(room, surfaces, from_boards).light_at(points, normals)
 
 
-def _flush_with(wall: Face, scene: Scene) -> list[Face]:
+def _flush_with(wall: Face, scene: Scene) -> tuple[Face, ...]:
     """Boards and panes that are part of a wall, or stand just behind it: the wall is not counted there once more."""
     faces = [board.face for board in scene.boards]
     faces += [source.emitter for source in scene.sources if isinstance(source.emitter, Face)]
     before = [wall.height_over(face.corners_round()) for face in faces]
-    return [
+    return tuple(
         face
         for face, heights in zip(faces, before, strict=True)
         if heights.max() < FLUSH_M and heights.min() > -BEHIND_THE_WALL_M
-    ]
-
-
-def _obstacles(scene: Scene, but: Board | None = None) -> tuple[Blocker, ...]:
-    return scene.blockers + tuple(
-        Blocker(board.face, label=board.label) for board in scene.boards if board is not but
     )
+
+
+def _obstacles(scene: Scene) -> tuple[Blocker, ...]:
+    """Flags, scrims and boards; a board does not stand in the way of what it sends back itself."""
+    return scene.blockers + tuple(Blocker(board.face, label=board.label) for board in scene.boards)
 
 
 def _distinct(what: str, labels: list[str]) -> None:

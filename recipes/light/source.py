@@ -33,7 +33,6 @@ Kind = Literal["flash", "ambient"]
 
 _ORDERS = (6, 12, 24, 48, 96)
 _MOST_AT_ONCE = 2_000_000
-_BEHIND = 1e-9
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,7 +97,7 @@ class Source:
         """Points to draw rays from, and their areas in m²; a point has one, of area 1."""
         if isinstance(self.emitter, Face):
             return even_nodes(self.emitter, order)
-        return Nodes(self.emitter.position_m[None, :], np.ones(1))
+        return Nodes(self.emitter.position_m[None, :], np.ones(1), np.zeros(1, dtype=np.int64))
 
     def light_at(self, points_m: ArrayLike, normals: ArrayLike) -> Array:
         """What receivers at points (..., 3) looking along unit normals (..., 3) get: lx·s of flash, lux of ambient.
@@ -128,37 +127,6 @@ class Source:
         leaving = rays @ self.axis / distance
         arriving = np.maximum(-np.einsum("rni,ri->rn", rays, normals) / distance, 0.0)
         return np.asarray(self.shape.cd_per_lm(leaving) * arriving / square)
-
-    def detail_m(self, points: Array, sizes: Array) -> Array:
-        """How large a cell of a lit surface may be at points (k, 3), so that this source is even enough over it, in m.
-
-        Cells that it does not reach may be as large as they are.
-        """
-        if isinstance(self.emitter, Face):
-            reach = points - self.emitter.nearest_to(points)
-            size = self.emitter.across_m / 2.0
-        else:
-            reach, size = points - self.emitter.position_m, 0.0
-        distance = np.sqrt(dot(reach, reach))
-        from_middle = points - self.centre
-        far = np.maximum(np.sqrt(dot(from_middle, from_middle)), 1e-9)
-        narrow = np.tan(np.radians(min(self.shape.half_angle_deg, 45.0)))
-        needed = narrow * np.maximum(distance, size * 0.3)
-        if self.shape.wide:
-            return np.asarray(needed)
-        before = from_middle @ self.axis + sizes / 2.0
-        off_axis = np.arccos(np.clip(from_middle @ self.axis / far, -1.0, 1.0))
-        spans = np.arctan2(sizes / 2.0 + size, far) + np.radians(3.0 * self.shape.half_angle_deg)
-        return np.asarray(np.where((before > 0) & (off_axis < spans), needed, np.inf))
-
-    def can_reach(self, face: Face) -> bool:
-        """Whether any of its light can fall on the front of a face."""
-        own = self.emitter.corners_round() if isinstance(self.emitter, Face) else self.centre[None, :]
-        slack = _BEHIND * face.across_m
-        if np.max(face.height_over(own)) <= slack:
-            return False
-        ahead = (face.corners_round() - self.centre) @ self.axis
-        return self.shape.wide or bool(np.max(ahead) > slack)
 
     def _narrowed(self, face: Face, points: Array, normals: Array) -> Array:
         """Receivers in groups by how fine the face must be sampled for them."""

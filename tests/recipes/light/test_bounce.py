@@ -9,10 +9,11 @@ from hypothesis import strategies as st
 
 from recipes.light import bounce as bounce_module
 from recipes.light import obstruction as obstruction_module
-from recipes.light.bounce import bounced, lit_surface
+from recipes.light.bounce import Surface, bounced, lit_surfaces
 from recipes.light.emission import beam
 from recipes.light.form_factor import form_factor
 from recipes.light.geometry import direction, disc, rectangle, unit
+from recipes.light.lamps import Lamps
 from recipes.light.obstruction import Blocker, passing, visible_share
 from recipes.light.quadrature import even_nodes
 from tests.recipes.light.scenes import AHEAD, a_bulb, a_softbox, a_turn, moved
@@ -68,7 +69,7 @@ def test_an_evenly_lit_board_is_a_softbox(board, distance):
 @given(st.floats(-1, 1), st.floats(0.3, 3), st.floats(0.1, 1.0))
 @settings(max_examples=25)
 def test_a_board_sends_back_no_more_than_it_got(x, y, reflectance):
-    lit = lit_surface(WALL, reflectance, [a_bulb(at=(x, y, 0))])
+    lit = lit_surfaces([Surface(WALL, reflectance)], Lamps([a_bulb(at=(x, y, 0))]))
     assert lit.reflected_lm[0] <= reflectance * 5000 / 2
 
 

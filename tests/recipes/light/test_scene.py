@@ -9,9 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from recipes.light.bounce import bounced, lit_surface
+from recipes.light.bounce import Surface, bounced, lit_surfaces
 from recipes.light.geometry import direction, facing, position, rectangle, unit
 from recipes.light.interreflection import later_bounces, sphere_light
+from recipes.light.lamps import Lamps
 from recipes.light.quadrature import even_nodes
 from recipes.light.scene import (
     DIRECT,
@@ -183,10 +184,10 @@ def test_what_a_room_absorbs_is_what_the_lamps_gave():
 
 def test_light_from_boards_reaches_the_room():
     scene = Scene((a_key(bearing=0),), room=ROOM_BOX)
-    surfaces = [lit_surface(face, rho, scene.sources) for _, face, rho in ROOM_BOX.surfaces]
+    walls = lit_surfaces([Surface(face, rho) for _, face, rho in ROOM_BOX.surfaces], Lamps(scene.sources))
     places, normals = HEAD[None, :], TO_CAMERA[None, :]
-    without = later_bounces(ROOM_BOX, surfaces, np.zeros(1)).light_at(places, normals)
-    with_it = later_bounces(ROOM_BOX, surfaces, np.array([1000.0])).light_at(places, normals)
+    without = later_bounces(ROOM_BOX, walls, np.zeros(1)).light_at(places, normals)
+    with_it = later_bounces(ROOM_BOX, walls, np.array([1000.0])).light_at(places, normals)
     assert 0.3 < (with_it - without)[0, 0] / sphere_light(1000.0, ROOM_BOX.area_m2, 0.45) < 3.0
 
 

@@ -192,14 +192,27 @@ ODD_FACES = [
 
 @pytest.mark.parametrize("face", ODD_FACES, ids=["rectangle", "disc", "trapezium", "inward corner"])
 def test_areas_of_the_samples_sum_to_the_face_and_balance_at_its_centre(face):
-    def near_a_corner(centres, sizes):
+    def near_a_corner(centres, sizes, faces):
         return 0.3 * np.linalg.norm(centres - face.corners_round()[0], axis=1) + 0.05
 
-    for nodes in (even_nodes(face, 6), graded_nodes(face, near_a_corner)):
+    for nodes in (even_nodes(face, 6), graded_nodes([face], near_a_corner)):
         assert nodes.areas_m2.sum() == pytest.approx(face.area_m2)
         np.testing.assert_allclose(nodes.areas_m2 @ nodes.points / face.area_m2, face.centre, atol=1e-9)
 
 
 def test_cutting_stops_even_where_the_detail_is_endless():
-    nodes = graded_nodes(ODD_FACES[0], lambda centres, sizes: 1e-9 + 0.5 * np.linalg.norm(centres, axis=1))
-    assert len(nodes.points) < 20_000
+    def endless(centres, sizes, faces):
+        return 1e-9 + 0.5 * np.linalg.norm(centres, axis=1)
+
+    assert len(graded_nodes([ODD_FACES[0]], endless).points) < 20_000
+
+
+def test_faces_are_cut_together_as_each_alone():
+    def detail(centres, sizes, faces):
+        return 0.4 * np.linalg.norm(centres, axis=1) + 0.1 * (faces + 1)
+
+    together = graded_nodes(ODD_FACES, detail)
+    for row, face in enumerate(ODD_FACES):
+        alone = graded_nodes([face], lambda centres, sizes, _, row=row: detail(centres, sizes, row))
+        np.testing.assert_allclose(together.points[together.on(row)], alone.points)
+        np.testing.assert_allclose(together.areas_m2[together.on(row)], alone.areas_m2)

@@ -1,0 +1,87 @@
+"""Facts about shadow: outside of half-shadow nothing is drawn, and it comes to the same."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from recipes.light import shadow as module
+from recipes.light.geometry import Polygon, disc, rectangle, unit
+from recipes.light.lamps import Lamps
+from recipes.light.obstruction import Blocker, visible_share
+from recipes.light.shadow import visible_shares
+from tests.recipes.light.scenes import AHEAD, a_bulb, a_softbox
+
+LAMP = a_softbox(at=(0, 0, 0))
+FLAG = Blocker(rectangle([0, 1, 0], AHEAD, 1, 1), label="flag")
+NET = Blocker(rectangle([0, 1, 0], AHEAD, 9, 9), 0.4, label="net")
+ARROW = Polygon(np.array([[-1.0, 1, -1], [0, 1, 2], [1, 1, -1], [0, 1, 0]]))
+
+
+def seen(points, *blockers, lamps=(LAMP,)):
+    places = np.array(points, dtype=float)
+    normals = np.broadcast_to(-AHEAD, places.shape)
+    known = np.ones((len(lamps), len(places)), dtype=bool)
+    return visible_shares(Lamps(lamps), places, normals, blockers, known)
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_every_share_is_what_rays_tell(seed):
+    chance = np.random.default_rng(seed)
+    lamps = [
+        a_softbox("box", at=chance.uniform(-1, 1, 3), towards=unit(chance.normal(size=3))),
+        a_softbox("dish", face=disc(chance.uniform(-1, 1, 3), unit(chance.normal(size=3)), 0.7)),
+        a_bulb("bulb", at=chance.uniform(-1, 1, 3)),
+    ]
+    flags = [
+        Blocker(rectangle(chance.uniform(-1, 1, 3), unit(chance.normal(size=3)), 1.2, 0.7)),
+        Blocker(disc(chance.uniform(-1, 1, 3), unit(chance.normal(size=3)), 1.0), 0.5),
+        Blocker(ARROW, 0.1),
+    ]
+    points, normals = chance.uniform(-2, 2, (40, 3)), unit(chance.normal(size=(40, 3)))
+    lit = Lamps(lamps).light_at(points, normals) > 0
+    shares = visible_shares(Lamps(lamps), points, normals, flags, lit)
+    for row, lamp in enumerate(lamps):
+        rays = visible_share(lamp, points[lit[row]], normals[lit[row]], flags)
+        np.testing.assert_allclose(shares[row, lit[row]], rays, atol=1e-9)
+
+
+def test_rays_are_drawn_in_half_shadow_only(monkeypatch):
+    drawn = []
+
+    def noted(lamp, points, normals, blockers):
+        drawn.extend(points[:, 0])
+        return visible_share(lamp, points, normals, blockers)
+
+    monkeypatch.setattr(module, "visible_share", noted)
+    shares = seen([[0, 1.2, 0], [1.0, 2.0, 0], [4.0, 2.0, 0]], FLAG)
+    assert drawn == [1.0]
+    assert shares[0, 0] == 0.0
+    assert 0.0 < shares[0, 1] < 1.0
+    assert shares[0, 2] == 1.0
+
+
+def test_a_net_before_all_of_the_lamp_takes_its_part():
+    assert seen([[0, 2.0, 0]], NET)[0, 0] == 0.4
+
+
+def test_two_nets_take_their_parts_one_after_the_other():
+    behind = Blocker(rectangle([0, 1.5, 0], AHEAD, 9, 9), 0.5)
+    assert seen([[0, 2.0, 0]], NET, behind)[0, 0] == pytest.approx(0.2)
+
+
+def test_a_lamp_that_lies_in_the_plane_of_a_flag_is_not_shaded_by_it():
+    assert seen([[0, 1.0, 0]], Blocker(LAMP.emitter))[0, 0] == 1.0
+
+
+def test_a_flag_that_cuts_through_the_lamp_takes_what_is_behind_it():
+    # The left half of the face lies behind the flag, seen from straight before it.
+    flag = Blocker(rectangle([-1.0, 0.05, 0.0], unit([0.05, 1.0, 0.0]), 2.0, 3.0))
+    share = seen([[0, 2.0, 0]], flag)[0, 0]
+    assert share == pytest.approx(0.5, abs=0.1)
+
+
+def test_what_is_not_lit_anyway_is_not_asked_for():
+    points, normals = np.array([[0, 2.0, 0]]), np.array([-AHEAD])
+    shares = visible_shares(Lamps([LAMP]), points, normals, [NET], np.zeros((1, 1), dtype=bool))
+    assert shares[0, 0] == 1.0
