@@ -9,6 +9,7 @@ Settings of a strobe are counted in stops from full power: 0 is full, -1 is half
 
 from __future__ import annotations
 
+import math
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, model_validator
@@ -280,7 +281,7 @@ class ModifierSpec(SpecSheet):
     def area_m2(self) -> float:
         """Area of the emitting face in square metres."""
         if self.shape == "disc" or self.height_m is None:
-            return 3.141592653589793 * (self.width_m / 2) ** 2
+            return math.pi * (self.width_m / 2) ** 2
         return self.width_m * self.height_m
 
 
@@ -368,11 +369,6 @@ class CameraSpec(SpecSheet):
     headroom_stops: Positive | None = Field(
         default=None, description="stops from the metered tone to clipping; None: by ISO 12232"
     )
-
-    @property
-    def pixel_pitch_mm(self) -> float:
-        """Distance between two pixels in millimetres."""
-        return self.sensor_width_mm / self.pixels_wide
 
 
 class LensSpec(SpecSheet):

@@ -75,8 +75,8 @@ def refuse(problems: Sequence[Problem], beside: bool = False) -> None:
     With ``beside`` the paths start one level up: a field's validator speaks about the fields beside it.
     """
     if problems:
-        context = {"count": len(problems), "problems": [*problems], "beside": beside}
-        raise PydanticCustomError("look", "{count} problems", context)
+        context = {"problems": [*problems], "beside": beside}
+        raise PydanticCustomError("look", "see the problems in its context", context)
 
 
 def problems_of(error: ValidationError) -> tuple[Problem, ...]:
@@ -99,8 +99,8 @@ def _sentences(entry: dict[str, Any]) -> list[Problem]:
             Problem(".".join(part for part in (where, problem.field) if part), problem.expected)
             for problem in context["problems"]
         ]
-    if entry["type"] in ("extra_forbidden", "missing"):
-        return [Problem(where, _KINDS[entry["type"]])]
+    if entry["type"] == "extra_forbidden":
+        return [Problem(where, _KINDS["extra_forbidden"])]
     return [Problem(where, f"{_expected(entry, context)}{_got(entry.get('input'))}")]
 
 
@@ -139,5 +139,4 @@ def _got(value: Any) -> str:
 
 
 def _shown(text: str, most: int) -> str:
-    text = text.encode("utf-8", "replace").decode()
     return text if len(text) <= most else f"{text[: most - 1]}…"

@@ -70,6 +70,7 @@ def test_the_same_engraving_is_written_one_way() -> None:
     camera = {**LOOK["camera"], "aperture": "F5.6", "shutter": "2", "iso": 100}
     look = parse_look({**LOOK, "camera": camera})
     assert (look.camera.aperture, look.camera.shutter, look.camera.iso) == ("f/5.6", "2s", "100")
+    assert parse_look(LOOK).camera.shutter == "1/200"
 
 
 def test_f13_is_another_exposure_in_half_stops() -> None:
@@ -121,6 +122,39 @@ def test_f13_is_another_exposure_in_half_stops() -> None:
             "disc",
         ),
         ("extras", ["meter", "meter"], "extras.1", "appears twice"),
+        ("lights", [LOOK["lights"][0]] * 2, "lights.1.name", "'Key' appears twice"),
+        (
+            "lights.0.lifts",
+            [{"zone": "face", "lift_stops": 1}, {"zone": "face", "alone_stops": 1}],
+            "lights.0.lifts.1.zone",
+            "'face' appears twice",
+        ),
+        ("ambient.0.zone", "moon", "ambient.0.zone", "there is no zone 'moon'"),
+        (
+            "lights.0.lifts",
+            [{"zone": "moon", "lift_stops": 1}],
+            "lights.0.lifts.0.zone",
+            "there is no zone 'moon'",
+        ),
+        ("ambient.0", {"zone": "face"}, "ambient.0", "(none given)"),
+        ("ambient.0", {"zone": "face", "ev100": 9, "lux": 10}, "ambient.0.lux", "(ev100 and lux given)"),
+        (
+            "ambient.0",
+            {"zone": "face", "triple": {"aperture": "f/5.7", "shutter": "1/60", "iso": "100"}},
+            "ambient.0.triple.aperture",
+            "the nearest are",
+        ),
+        ("lights.0.lifts", [{"zone": "face"}], "lights.0.lifts.0", "(none given)"),
+        (
+            "lights.0.lifts",
+            [{"zone": "face", "lift_stops": 1, "alone_stops": 1}],
+            "lights.0.lifts.0",
+            "(both given)",
+        ),
+        ("zones.0.height_m", -1, "zones.0.height_m", "a number of at least 0 (got -1)"),
+        ("zones.0.height_m", None, "zones.0.height_m", "a number (got null)"),
+        ("zones", [LOOK["zones"][0]] * 41, "zones", "at most 40 entries"),
+        ("title", "", "title", "some text, not nothing"),
         ("title", "x" * 61, "title", "at most 60 characters"),
         ("title", "two\nlines", "title", "one line"),
         ("notes", "a\x00b", "notes", "plain text"),
@@ -132,6 +166,33 @@ def test_a_problem_names_its_field_and_what_it_expects(path: str, value: Any, fi
     found = problems_of(with_(path, value))
     assert field in found
     assert words in found[field]
+
+
+def test_a_field_that_is_not_there_or_too_much_is_told_without_its_value() -> None:
+    found = problems_of({**with_("zones.0.target", {}), "mood": {"dark": True}, "colour": "red"})
+    assert found == {
+        "zones.0.target.placement_stops": "this field is required",
+        "mood": "no such field here; check the spelling against the schema",
+        "colour": "no such field here; check the spelling against the schema",
+    }
+
+
+def test_a_long_name_is_told_by_its_beginning() -> None:
+    found = problems_of({**LOOK, "m" * 60: 1, "n" * 61: 1})
+    assert set(found) == {"m" * 60, "n" * 59 + "…"}
+
+
+@pytest.mark.parametrize("part", ["camera", "zones.0", "zones.0.target", "lights.0"])
+def test_a_name_that_cannot_be_written_is_told_where_it_stands(part: str) -> None:
+    (field,) = problems_of(with_(f"{part}.mood \ud800", 1))
+    assert field == part
+
+
+def test_a_refusal_reads_as_a_sentence() -> None:
+    with pytest.raises(LookError, match=r"^document: not JSON"):
+        parse_look("")
+    with pytest.raises(LookError, match=r"^camera\.iso: .*100 and 125"):
+        parse_look(with_("camera.iso", 101))
 
 
 def test_all_problems_are_told_at_once() -> None:
@@ -171,7 +232,26 @@ def test_text_that_is_no_document_says_why(text: str | bytes, words: str) -> Non
 
 def test_ten_megabytes_are_refused_before_they_are_read() -> None:
     found = problems_of('{"notes": "' + "x" * 10_000_000 + '"}')
-    assert "10.0 million characters" in found[""]
+    assert found[""].startswith("10.0 million characters; a recipe has at most 1 million")
+
+
+def test_a_document_of_the_largest_size_is_read() -> None:
+    text = json.dumps(LOOK)
+    assert parse_look(text.ljust(MOST_CHARACTERS)) == parse_look(LOOK)
+    assert "million characters" in problems_of(text.ljust(MOST_CHARACTERS + 1))[""]
+
+
+def test_a_dumped_document_is_for_people_to_read() -> None:
+    text = dump_look(parse_look({**LOOK, "title": "Gegenlicht, früh"}))
+    assert text.startswith('{\n  "schema_version": 1,\n  "title": "Gegenlicht, früh",\n')
+    assert text.endswith("}\n")
+    assert "null" not in text
+
+
+def test_the_schema_says_what_it_is_the_schema_of() -> None:
+    schema = look_schema()
+    assert schema["title"] == "Lighting recipe"
+    assert schema["$schema"] == "https://json-schema.org/draft/2020-12/schema"
 
 
 def test_a_full_list_of_everything_is_far_below_the_largest_document() -> None:
@@ -185,12 +265,18 @@ def test_a_full_list_of_everything_is_far_below_the_largest_document() -> None:
 
 def test_a_flood_of_problems_is_cut_short() -> None:
     found = problems_of({**LOOK, **{f"field {n}": n for n in range(500)}})
-    assert len(found) <= 60
-    assert "441 more" in found[""]
+    assert len(found) == 60
+    assert found[""].startswith("and 441 more")
+
+
+def test_as_many_problems_as_one_reads_are_all_told() -> None:
+    found = problems_of({**LOOK, **{f"field {n}": n for n in range(60)}})
+    assert set(found) == {f"field {n}" for n in range(60)}
 
 
 def test_a_byte_order_mark_is_no_trouble() -> None:
     assert parse_look(b"\xef\xbb\xbf" + json.dumps(LOOK).encode()) == parse_look(LOOK)
+    assert parse_look("\ufeff" + json.dumps(LOOK)) == parse_look(LOOK)
 
 
 JSON = st.recursive(
