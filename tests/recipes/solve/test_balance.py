@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from gear.specs import CameraSpec, LensSpec
@@ -86,3 +88,131 @@ def test_the_body_goes_no_lower_than_its_lowest_speed():
 def test_what_no_camera_setting_mends_gets_none():
     assert camera_changes(a_setup(a_look(lights=[a_light(distance_m=20.0)]))) == ()
     assert camera_changes(a_setup(a_look(ambient=[]))) == ()
+
+
+def thirds(**camera):
+    return {"camera": {"aperture": "f/8", "shutter": "1/125", "iso": "100", "series": "third", **camera}}
+
+
+def test_a_third_of_a_stop_short_is_mended_by_a_third():
+    look = a_look(**thirds(), zones=[a_zone(tolerance=0.05)], lights=[a_light(distance_m=2.0 * 2 ** (1 / 6))])
+    found = {change.by: change for change in camera_changes(a_setup(look))}
+    assert (found["aperture"].camera.aperture, found["speed"].camera.iso) == ("f/7.1", "125")
+    assert found["aperture"].gain_stops == pytest.approx(1 / 3)
+
+
+def test_two_stops_are_on_the_dials_as_two_stops():
+    look = a_look(**thirds(), zones=[a_zone(tolerance=0.05)], lights=[a_light(distance_m=4.0)])
+    found = {change.by: change for change in camera_changes(a_setup(look))}
+    assert (found["aperture"].camera.aperture, found["speed"].camera.iso) == ("f/4", "400")
+
+
+def test_beyond_two_stops_nothing_is_tried():
+    assert camera_changes(a_setup(a_look(lights=[a_light(distance_m=2.0 * 2**1.5)]))) == ()
+
+
+def test_where_all_is_well_the_setting_of_the_recipe_is_no_change():
+    found = camera_changes(a_setup())
+    assert found
+    assert all((change.gain_stops, change.shorter_stops) != (0.0, 0.0) for change in found)
+
+
+def by_daylight(ev100, target=0.0, tolerance=0.3, **more):
+    """A window alone; f/8, 1/125 and ISO 100 place a reading of EV 13 at 0."""
+    zone = a_zone("window", target, tolerance, reading="luminance", glows=True, **more)
+    return a_look(zones=[zone], ambient=[{"zone": "window", "ev100": ev100}], lights=[])
+
+
+@pytest.mark.parametrize(
+    ("ev100", "target", "aperture"),
+    [(12, 0.0, "f/5.6"), (14, 0.0, "f/11"), (12, 1.0, "f/4"), (14, -1.0, "f/16")],
+)
+def test_too_dark_is_opened_up_and_too_bright_is_stopped_down(ev100, target, aperture):
+    found = {change.by: change for change in camera_changes(a_setup(by_daylight(ev100, target)))}
+    assert found["aperture"].camera.aperture == aperture
+
+
+def test_just_at_its_tolerance_a_zone_is_inside():
+    found = {change.by: change for change in camera_changes(a_setup(by_daylight(11, tolerance=1.0)))}
+    assert found["aperture"].gain_stops == 1.0
+
+
+def test_of_what_mends_it_in_as_many_steps_the_one_that_leaves_time_alone_is_taken():
+    assert [change.shorter_stops for change in camera_changes(a_setup(by_daylight(12)))] == [0.0, 0.0]
+
+
+def test_a_silhouette_may_be_as_dark_as_it_likes():
+    zones = [
+        a_zone("window", reading="luminance", glows=True),
+        a_zone("back", -3.0, reading="luminance", glows=True, stays_dark=True),
+    ]
+    ambient = [{"zone": "window", "ev100": 14}, {"zone": "back", "ev100": 8}]
+    look = a_look(zones=zones, ambient=ambient, lights=[])
+    assert camera_changes(a_setup(look))[0].camera.aperture == "f/11"
+
+
+def test_every_head_must_be_inside_its_range():
+    zones = [a_zone(), a_zone("ground", tolerance=4.0, distance_m=3.0, bearing_deg=180)]
+    far = a_light("Ground", role="background", distance_m=11.0, bearing_deg=180, aim="ground")
+    look = a_look(
+        zones=zones,
+        ambient=[{"zone": z["name"], "lux": 0} for z in zones],
+        lights=[a_light(distance_m=1.9), far],
+    )
+    assert camera_changes(a_setup(look)) == ()
+
+
+def test_a_head_may_be_set_to_its_lowest():
+    # A stop above what f/16 at 1 m, six stops down, gives at f/8: 2 m / 2^(7/2).
+    look = a_look(lights=[a_light(distance_m=2.0 / 2**3.5)])
+    found = {change.by: change for change in camera_changes(a_setup(look))}
+    assert found["aperture"].gain_stops == -1.0
+
+
+def test_a_setting_beyond_sync_is_the_photographers_own():
+    fast = a_look(
+        **{"camera": {"aperture": "f/8", "shutter": "1/250", "iso": "100", "series": "full"}}, **WEAK
+    )
+    assert {change.camera.shutter for change in camera_changes(a_setup(fast, camera=BODY))} == {"1/250"}
+
+
+def test_marked_sync_time_and_engraved_time_are_the_same_time():
+    # ISO 516: an engraved 1/250 is 1/256.
+    body = unit(BODY.spec.model_copy(update={"sync_speed_s": 1 / 250}), "N-02")
+    assert camera_changes(a_setup(windowed(**WEAK), camera=body))[0].camera.shutter == "1/250"
+
+
+def test_one_strobe_among_lights_that_burn_keeps_to_sync():
+    lights = [
+        a_light(distance_m=2.0 * 2**0.5),
+        a_light("Wall", role="background", source="continuous", distance_m=4.0),
+    ]
+    look = windowed(lights=lights)
+    setup = a_setup(look, camera=BODY)
+    burning = setup.lights[1].__class__(look.lights[1], heads=(unit(a_panel(flux_lm=1.0)),))
+    found = camera_changes(replace(setup, lights=(setup.lights[0], burning)))
+    assert all(change.shorter_stops <= 0 for change in found)
+
+
+@pytest.mark.parametrize(
+    ("camera", "lens", "distance_m", "aperture"),
+    [
+        # ISO 517: an engraved f/22 is 22.63, an engraved f/1.8 is 1.78.
+        ({"aperture": "f/16", "series": "full"}, {}, 2.0 / 2**4, "f/22"),
+        ({"aperture": "f/2"}, {"widest_f_number": 1.8}, 8.0 * 2 ** (1 / 6), "f/1.8"),
+    ],
+    ids=["narrowest", "widest"],
+)
+def test_the_ends_of_a_lens_are_engraved_too(camera, lens, distance_m, aperture):
+    on_it = unit(LENS.spec.model_copy(update=lens), "O-02")
+    look = a_look(**thirds(**camera), zones=[a_zone(tolerance=0.1)], lights=[a_light(distance_m=distance_m)])
+    found = {change.by: change for change in camera_changes(a_setup(look, lens=on_it))}
+    assert found["aperture"].camera.aperture == aperture
+
+
+def test_the_ends_of_a_body_are_engraved_too():
+    # ISO 12232: a marked 125 is 126 where thirds are exact.
+    body = unit(BODY.spec.model_copy(update={"iso_max": 125}), "N-03")
+    look = a_look(**thirds(), zones=[a_zone(tolerance=0.05)], lights=[a_light(distance_m=2.0 * 2 ** (1 / 6))])
+    found = {change.by: change for change in camera_changes(a_setup(look, camera=body))}
+    assert found["speed"].camera.iso == "125"

@@ -40,6 +40,23 @@ def test_one_of_a_type_is_enough():
     assert [one.unit.tag for one in found] == ["B-1"]
 
 
+def test_after_a_second_of_a_type_the_others_are_still_looked_at():
+    heads = [head("B-1", 45.0, type_slug="b"), head("B-2", 45.0, type_slug="b"), head("D-1", 128.0)]
+    assert [one.unit.tag for one in substitutes(a_setup(TOO_FAR), "Key", heads)] == ["B-1", "D-1"]
+
+
+def test_of_those_with_little_to_spare_the_one_with_more_comes_first():
+    tight = [head("C-1", 32.2), head("C-2", 36.0)]
+    assert [one.unit.tag for one in substitutes(a_setup(TOO_FAR), "Key", tight)] == ["C-2", "C-1"]
+
+
+def test_what_cannot_be_used_does_not_hide_what_can():
+    unknown = unit(a_strobe(output=()), "Z-1", type_slug="z")
+    broken = head("A-1", 45.0, fit_for_use=False, why_not="repair")
+    found = substitutes(a_setup(TOO_FAR), "Key", [broken, unknown, head("B-1", 45.0)])
+    assert [one.unit.tag for one in found] == ["B-1"]
+
+
 def test_an_unfit_unit_is_no_way_out():
     assert (
         substitutes(a_setup(TOO_FAR), "Key", [head("B-1", 45.0, fit_for_use=False, why_not="repair")]) == ()
@@ -70,11 +87,26 @@ def test_a_light_that_is_not_there_is_refused():
         with_heads(a_setup(), "Fill", ())
 
 
-def test_behind_one_modifier_the_quick_way_says_what_lighting_it_anew_says():
-    look = a_look(lights=[a_light(distance_m=4.0, modifier={"width_m": 0.6, "height_m": 0.9})])
-    setup = a_setup(look, modifier=unit(a_box(), "F-01"), room=a_hall(wall_reflectance=0.5))
-    candidates = [head("B-1", 90.0), head("C-1", 128.0)]
-    quick = {one.unit.tag: one.wanted_stops for one in substitutes(setup, "Key", candidates)}
-    anew = {c.tag: predict(with_heads(setup, "Key", (c,))).light("Key").wanted_stops for c in candidates}
-    assert quick == pytest.approx(anew, abs=1e-9)
+@pytest.mark.parametrize("in_front", [{"modifier": unit(a_box(), "F-01")}, {}], ids=["softbox", "bare"])
+def test_the_quick_way_says_what_lighting_it_anew_says(in_front):
+    plan = {"modifier": {"width_m": 0.6, "height_m": 0.9}} if in_front else {}
+    look = a_look(lights=[a_light(distance_m=4.0, height_m=2.5, **plan)])
+    setup = a_setup(look, room=a_hall(wall_reflectance=0.5), **in_front)
+    guessed = {"sources": {"*": {"basis": "estimated"}}, "lowest_setting_stops": -7.0, "beam_angle_deg": 60.0}
+    candidates = [
+        head("B-1", 90.0),
+        unit(
+            a_strobe(output=({"setting_stops": 0, "f_number_iso100": 128.0},), **guessed),
+            "C-1",
+            type_slug="c",
+        ),
+    ]
+    quick = {one.unit.tag: one for one in substitutes(setup, "Key", candidates)}
     assert len(quick) == 2
+    for candidate in candidates:
+        anew = predict(with_heads(setup, "Key", (candidate,))).light("Key")
+        found = quick[candidate.tag]
+        assert found.wanted_stops == pytest.approx(anew.wanted_stops, abs=1e-9)
+        assert found.estimated == anew.estimated == (candidate.tag == "C-1")
+        left = min(-anew.wanted_stops, anew.wanted_stops - anew.lowest_stops)
+        assert found.margin_stops == pytest.approx(left, abs=1e-9)
