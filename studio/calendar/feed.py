@@ -3,6 +3,9 @@
 RFC 5545, one VEVENT a shoot. UID is the shoot's for ever; SEQUENCE is the sum of the versions of shoot and booking:
 they only rise, so that every change is newer than what was read. The text depends on the shoots alone, not on the
 moment of reading, so that its hash can serve as ETag.
+
+Shoots of a series share its UID and are told apart by RECURRENCE-ID, without a master beside them (RFC 4791, 4.1 allows
+that): each is a shoot of its own, with its own firmness and address, and a rule would say nothing that they do not say.
 """
 
 from __future__ import annotations
@@ -14,7 +17,8 @@ from zoneinfo import ZoneInfo
 
 from icalendar import Calendar, Event, vDuration
 
-from gear.booking.models import Booking
+from gear.booking.models import Booking, Series
+from gear.booking.series import name_in_calendars
 from gear.booking.wall_time import say, start_of_day
 from studio.calendar.vtimezone import vtimezone
 from studio.shoots.models import Shoot
@@ -45,8 +49,11 @@ def written(shoots: Iterable[Shoot], name: str, address_of: Callable[[Shoot], st
     calendar.add("X-WR-CALNAME", _text(name))
     calendar.add("REFRESH-INTERVAL", vDuration(timedelta(hours=1)), parameters={"VALUE": "DURATION"})
     calendar.add("X-PUBLISHED-TTL", vDuration(timedelta(hours=1)))
-    for zone in sorted({shoot.booking.zone for shoot in shoots}):
-        there = [shoot.booking for shoot in shoots if shoot.booking.zone == zone]
+    zones = {(shoot.booking.zone, shoot.booking) for shoot in shoots} | {
+        (series.zone, shoot.booking) for shoot in shoots if (series := _series(shoot))
+    }
+    for zone in sorted({name for name, _ in zones}):
+        there = [booking for name, booking in zones if name == zone]
         first = min(booking.starts_at for booking in there).year - 1
         last = max(booking.ends_at for booking in there).year + YEARS_BEYOND
         calendar.add_component(
@@ -61,7 +68,11 @@ def _event(shoot: Shoot, address: str) -> Event:
     booking, room = shoot.booking, shoot.room
     changed = max(shoot.updated_at, booking.updated_at).replace(microsecond=0)
     event = Event()
-    event.add("UID", f"{shoot.uid}")
+    series = _series(shoot)
+    event.add("UID", f"{series.uid if series else shoot.uid}")
+    if series:
+        name = name_in_calendars(series, booking.occurrence.day)
+        event.add("RECURRENCE-ID", _local(name) if isinstance(name, datetime) else name)
     event.add("SEQUENCE", shoot.version + booking.version - 2)
     event.add("DTSTAMP", changed)
     event.add("CREATED", booking.created_at.replace(microsecond=0))
@@ -77,6 +88,11 @@ def _event(shoot: Shoot, address: str) -> Event:
     event.add("CATEGORIES", [booking.get_state_display()])
     event.add("URL", address)
     return event
+
+
+def _series(shoot: Shoot) -> Series | None:
+    occurrence = getattr(shoot.booking, "occurrence", None)
+    return occurrence.series if occurrence else None
 
 
 def _takes_time(booking: Booking) -> bool:

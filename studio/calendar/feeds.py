@@ -45,7 +45,7 @@ def shoots_of(address: FeedAddress, now: datetime | None = None) -> QuerySet[Sho
     found = (
         Shoot.objects.filter(booking__ends_at__gt=now - PAST_STAYS)
         .exclude(gone)
-        .select_related("booking", "room__place", "photographer", "assistant")
+        .select_related("booking__occurrence__series", "room__place", "photographer", "assistant")
         .order_by("booking__starts_at", "pk")
     )
     if address.scope == FeedAddress.Scope.ROOM:

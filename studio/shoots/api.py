@@ -17,8 +17,6 @@ from gear.etag import changed_from, etag, without_echo
 from gear.refusal_schema import RefusalSerializer
 from gear.request_body import read_input
 from recipes.records.models import Revision
-from studio.people.models import Person
-from studio.places.models import Room
 from studio.shoots import services
 from studio.shoots.api_shapes import (
     AssignmentSerializer,
@@ -31,6 +29,7 @@ from studio.shoots.api_shapes import (
     UnitJobSerializer,
     VersionSerializer,
 )
+from studio.shoots.asked import changes_from, person_named, room_numbered
 from studio.shoots.models import Shoot, ShootRecipe
 from studio.shoots.queries import shoot_whole, shoots
 from studio.shoots.rules import period_in
@@ -73,7 +72,7 @@ class Shoots(APIView):
     )
     def post(self, request: Request) -> Response:
         asked = read_input(NewShootSerializer, request.data)
-        room = _room(asked["room"])
+        room = room_numbered(asked["room"])
         period = period_in(
             room,
             asked["starts"],
@@ -86,12 +85,12 @@ class Shoots(APIView):
             asked["title"],
             room,
             period,
-            _person(asked.get("photographer"), "photographer"),
+            person_named(asked.get("photographer"), "photographer"),
             request.user,
             recipes=[_newest(pk, index) for index, pk in enumerate(asked["recipes"])],
             state=asked["state"],
             hold_until=moment(until, room.place.zone, where="hold_until").instant if until else None,
-            assistant=_person(asked.get("assistant"), "assistant"),
+            assistant=person_named(asked.get("assistant"), "assistant"),
             notes=asked["notes"],
             travels_by_air=asked["travels_by_air"],
             travellers=asked["travellers"],
@@ -120,20 +119,7 @@ class OneShoot(APIView):
         if isinstance(said, dict):
             said = without_echo(said, ShootSerializer(shown).data, frozenset(), version)
         asked = read_input(ChangeSerializer, said, partial=True)
-        changes = services.Changes(
-            title=asked.get("title"),
-            notes=asked.get("notes"),
-            room=_room(asked["room"]) if "room" in asked else None,
-            photographer=_person(asked.get("photographer"), "photographer"),
-            assistant=_person(asked.get("assistant"), "assistant"),
-            no_assistant="assistant" in asked and not asked["assistant"],
-            starts=asked.get("starts"),
-            ends=asked.get("ends"),
-            starts_second=asked.get("starts_second", False),
-            ends_second=asked.get("ends_second", False),
-            travels_by_air=asked.get("travels_by_air"),
-            travellers=asked.get("travellers"),
-        )
+        changes = changes_from(asked)
         services.edit_shoot(shown, changes, request.user, version=version)
         return _answer(pk)
 
@@ -255,22 +241,6 @@ def _at_position(shoot: Shoot, position: int) -> ShootRecipe:
     if found is None:
         count = shoot.recipes.count()
         raise Gone(f"“{shoot.title}” has no recipe at position {position}; it has {count}.")
-    return found
-
-
-def _room(pk: int) -> Room:
-    found = Room.objects.select_related("place").filter(pk=pk).first()
-    if found is None:
-        raise Invalid(f"There is no room {pk}.", (FieldProblem("room", "the id of a room"),))
-    return found
-
-
-def _person(username: str | None, where: str) -> Person | None:
-    if not username:
-        return None
-    found = Person.objects.filter(username=username, is_active=True).first()
-    if found is None:
-        raise Invalid(f"There is nobody called {username[:40]!r}.", (FieldProblem(where, "a user name"),))
     return found
 
 

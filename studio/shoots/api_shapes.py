@@ -37,7 +37,11 @@ class ShootSummarySerializer(serializers.Serializer):
     hold_until = serializers.DateTimeField(source="booking.hold_until", allow_null=True)
     lapsed = serializers.SerializerMethodField(help_text="the hold ended; its units are free for others")
     photographer = serializers.CharField(source="photographer.username", default=None, allow_null=True)
+    series = serializers.SerializerMethodField(help_text="the series that it is one of, or null")
     version = serializers.IntegerField()
+
+    def get_series(self, shoot: Shoot) -> int | None:
+        return getattr(getattr(shoot.booking, "occurrence", None), "series_id", None)
 
     def get_lapsed(self, shoot: Shoot) -> bool:
         return has_lapsed(shoot.booking)

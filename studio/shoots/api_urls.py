@@ -1,6 +1,7 @@
 from django.urls import path
 
 from studio.shoots.api import Firmness, Move, OneShoot, Shoots, ShootUnits
+from studio.shoots.series_api import OneSeries, RepeatShoot, SeriesAct, SeriesChange, SeriesDay, SeriesEnd
 from studio.shoots.stock_api import OneShootKit, ShootKits, ShootStock
 
 app_name = "api-shoots"
@@ -16,5 +17,14 @@ urlpatterns = [
     path("shoots/<int:pk>/confirm", Firmness.as_view(act="confirm"), name="confirm"),
     path("shoots/<int:pk>/cancel", Firmness.as_view(act="cancel"), name="cancel"),
     path("shoots/<int:pk>/uncancel", Firmness.as_view(act="uncancel"), name="uncancel"),
+    path("shoots/<int:pk>/repeat", RepeatShoot.as_view(), name="repeat"),
+    path("shoots/<int:pk>/series", SeriesChange.as_view(), name="series-change"),
+    path("shoots/<int:pk>/series/hold", SeriesAct.as_view(act="hold"), name="series-hold"),
+    path("shoots/<int:pk>/series/confirm", SeriesAct.as_view(act="confirm"), name="series-confirm"),
+    path("shoots/<int:pk>/series/cancel", SeriesAct.as_view(act="cancel"), name="series-cancel"),
+    path("shoots/<int:pk>/series/take-over", SeriesAct.as_view(act="take-over"), name="series-take-over"),
+    path("shoots/<int:pk>/series/end", SeriesEnd.as_view(), name="series-end"),
+    path("series/<int:pk>", OneSeries.as_view(), name="series"),
+    path("series/<int:pk>/days/<str:day>", SeriesDay.as_view(), name="series-day"),
     path("shoots/<int:pk>/move", Move.as_view(), name="move"),
 ]

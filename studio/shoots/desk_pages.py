@@ -21,6 +21,7 @@ from studio.shoots.models import Shoot, ShootRecipe
 from studio.shoots.pages import a_shoot, default_hold_end
 from studio.shoots.queries import in_the_room, recipes_to_choose
 from studio.shoots.rules import refuse_misplaced, slot_name
+from studio.shoots.series_queries import place_in_series
 from studio.shoots.suggesting import suggest_units
 
 
@@ -154,6 +155,7 @@ def _desk(request: HttpRequest, found: Shoot, **more: object) -> HttpResponse:
             "shortages": shortages_of(found.booking),
             "changes": changes and found.booking.state not in ("cancelled", "closed"),
             "firm": changes,
+            "place": place_in_series(found),
             "confirms": may(request.user, "shoot", "confirm"),
             "circuits": [circuit.name for circuit in found.room.circuits.all()] if changes else [],
             "recipes": recipes_to_choose() if changes else (),

@@ -19,6 +19,10 @@ from studio.shoots.forms import HoldForm, NewShootForm, ShootFilter, ShootForm
 from studio.shoots.models import Shoot
 from studio.shoots.queries import shoots
 from studio.shoots.rules import period_in
+from studio.shoots.series_booking import Booked, plan_series
+from studio.shoots.series_desk import book_or_show, tell
+from studio.shoots.series_editing import edit_series
+from studio.shoots.series_forms import ReachForm, RepeatForm
 
 PER_PAGE = 40
 
@@ -51,33 +55,31 @@ def shoot_new(request: HttpRequest) -> HttpResponse:
     if not Room.objects.exists():
         return render(request, "shoots/no_room.html")
     form = NewShootForm(request.POST or None, by=request.user, initial=_first_words(request))
-    if not form.is_valid():
-        return render(request, "shoots/new.html", {"form": form}, status=422 if form.is_bound else 200)
-    asked = form.cleaned_data
+    repeat = RepeatForm(request.POST or None)
+
+    def show(*, status: int = 200, refusal: Refusal | None = None, **more: object) -> HttpResponse:
+        context = {"repeat": repeat, **more}
+        if refusal is not None:
+            return _refused(request, "shoots/new.html", form, refusal, **context)
+        return render(request, "shoots/new.html", {"form": form, **context}, status=status)
+
+    if not all([form.is_valid(), repeat.is_valid()]):
+        return show(status=422 if form.is_bound else 200)
     try:
-        until = asked["hold_until"]
-        shoot = services.plan_shoot(
-            asked["title"],
-            asked["room"],
-            period_in(
-                asked["room"],
-                asked["starts"],
-                asked["ends"],
-                starts_second=form.second("starts"),
-                ends_second=form.second("ends"),
-            ),
-            asked.get("photographer"),
-            request.user,
-            recipes=form.revisions(),
-            state=asked["state"],
-            hold_until=moment(until, asked["room"].place.zone, where="hold_until").instant if until else None,
-            assistant=asked["assistant"],
-            notes=asked["notes"],
-            travels_by_air=asked["travels_by_air"],
-            travellers=asked["travellers"] or 1,
-        )
+        rule = repeat.rule()
+        if rule is None:
+            shoot = _planned(form, request)
     except Refusal as refusal:
-        return _refused(request, "shoots/new.html", form, refusal)
+        return show(refusal=refusal)
+    if rule is not None:
+        take_next = repeat.cleaned_data["take_next"]
+
+        def book(leave_out: bool) -> Booked:
+            return plan_series(
+                lambda: _planned(form, request), rule, request.user, leave_out=leave_out, take_next=take_next
+            )
+
+        return book_or_show(request, repeat, book, show)
     messages.success(request, "The shoot is planned. Choose its units next.")
     return redirect("shoots:shoot", shoot.pk)
 
@@ -88,8 +90,9 @@ def shoot_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change what a shoot says, its period included."""
     shoot = a_shoot(pk)
     form = ShootForm(request.POST or None, by=request.user, initial=ShootForm.initial_of(shoot))
-    context = {"shoot": shoot}
-    if not form.is_valid():
+    reach = ReachForm(request.POST or None) if hasattr(shoot.booking, "occurrence") else None
+    context = {"shoot": shoot, "reach": reach}
+    if not form.is_valid() or (reach is not None and not reach.is_valid()):
         status = 422 if form.is_bound else 200
         return render(request, "shoots/edit.html", {**context, "form": form}, status=status)
     asked = form.cleaned_data
@@ -108,7 +111,19 @@ def shoot_edit(request: HttpRequest, pk: int) -> HttpResponse:
         travellers=asked["travellers"] or 1,
     )
     try:
-        services.edit_shoot(shoot, changes, request.user, version=asked["version"])
+        if reach is None or reach.cleaned_data["which"] == "one":
+            services.edit_shoot(shoot, changes, request.user, version=asked["version"])
+        else:
+            said = reach.cleaned_data
+            done = edit_series(
+                shoot,
+                changes,
+                request.user,
+                said["which"],
+                version=asked["version"],
+                leave_out=said["leave_out"],
+            )
+            tell(request, done)
     except Refusal as refusal:
         return _refused(request, "shoots/edit.html", form, refusal, **context)
     return redirect("shoots:shoot", pk)
@@ -146,6 +161,32 @@ def a_shoot(pk: int) -> Shoot:
     if found is None:
         raise Gone(f"There is no shoot {pk}. It may have been removed; look in the list of shoots.")
     return found
+
+
+def _planned(form: NewShootForm, request: HttpRequest) -> Shoot:
+    """The shoot that the form asks for. Raises what planning raises."""
+    asked = form.cleaned_data
+    until = asked["hold_until"]
+    return services.plan_shoot(
+        asked["title"],
+        asked["room"],
+        period_in(
+            asked["room"],
+            asked["starts"],
+            asked["ends"],
+            starts_second=form.second("starts"),
+            ends_second=form.second("ends"),
+        ),
+        asked.get("photographer"),
+        request.user,
+        recipes=form.revisions(),
+        state=asked["state"],
+        hold_until=moment(until, asked["room"].place.zone, where="hold_until").instant if until else None,
+        assistant=asked["assistant"],
+        notes=asked["notes"],
+        travels_by_air=asked["travels_by_air"],
+        travellers=asked["travellers"] or 1,
+    )
 
 
 def _first_words(request: HttpRequest) -> dict[str, object]:

@@ -19,7 +19,7 @@ __all__ = ["in_the_room", "recipes_to_choose", "shoot_whole", "shoots"]
 def shoots(*, when: str = "coming", words: str = "", photographer: Any = None) -> QuerySet[Shoot]:
     """Shoots in the order of time: ``coming`` (not over yet), ``past`` (latest first) or ``all``."""
     at = now()
-    found = Shoot.objects.select_related("booking", "room__place", "photographer").annotate(
+    found = Shoot.objects.select_related("booking__occurrence", "room__place", "photographer").annotate(
         recipe_count=Count("recipes", distinct=True),
         unit_count=Count("booking__allocations", filter=Q(booking__allocations__active=True), distinct=True),
     )
@@ -41,7 +41,7 @@ def shoots(*, when: str = "coming", words: str = "", photographer: Any = None) -
 def shoot_whole(pk: int) -> Shoot:
     """A shoot with everything on it, and ``promises``: its units with whether each stands. Raises `Gone`."""
     found = (
-        Shoot.objects.select_related("booking", "room__place", "photographer", "assistant")
+        Shoot.objects.select_related("booking__occurrence", "room__place", "photographer", "assistant")
         .prefetch_related(
             Prefetch("recipes", ShootRecipe.objects.select_related("revision__recipe")),
             Prefetch("recipes__assignments", Assignment.objects.select_related("unit")),

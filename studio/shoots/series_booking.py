@@ -27,7 +27,7 @@ from gear.booking.transactions import in_one_transaction
 from gear.changes import announce
 from gear.errors import Conflict, FieldProblem, Gone, Invalid
 from studio.people.policy import may
-from studio.shoots.locks import locked
+from studio.shoots.locks import changed, locked
 from studio.shoots.models import Shoot
 from studio.shoots.queries import in_the_room
 from studio.shoots.series_clashes import Clash, SeriesClashes, attempt
@@ -112,7 +112,7 @@ def repeat_shoot(
     series = new_series(rule, first, pattern.times, shoot.uid, made_to, shoot.photographer or by)
     keep(series, first, pattern)
     Occurrence.objects.create(series=series, day=first, booking=held)
-    announce("shoot", [shoot.pk])
+    changed(shoot)
     firm = held.state == State.CONFIRMED
     state = State.HOLD if firm and not may(by, "shoot", "confirm") else held.state
     rest = book_days(series, pattern, found[1:], by, state=state, hold_until=held.hold_until)

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.shoots import desk_pages, pages, stock_pages
+from studio.shoots import desk_pages, pages, series_pages, stock_pages
 
 app_name = "shoots"
 urlpatterns = [
@@ -12,6 +12,11 @@ urlpatterns = [
     path("<int:pk>/confirm", pages.firmness, {"act": "confirm"}, name="confirm"),
     path("<int:pk>/cancel", pages.firmness, {"act": "cancel"}, name="cancel"),
     path("<int:pk>/uncancel", pages.firmness, {"act": "uncancel"}, name="uncancel"),
+    path("<int:pk>/repeat", series_pages.repeat, name="repeat"),
+    path("<int:pk>/series/end", series_pages.end, name="series-end"),
+    path("<int:pk>/series/<str:act>", series_pages.several, name="several"),
+    path("series/<int:pk>", series_pages.series, name="series"),
+    path("series/<int:pk>/days/<str:day>/again", series_pages.again, name="series-again"),
     path("<int:pk>/suggest", desk_pages.suggest, name="suggest"),
     path("<int:pk>/extra", desk_pages.extra, name="extra"),
     path("<int:pk>/stock", stock_pages.stock, name="stock"),
