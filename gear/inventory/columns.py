@@ -25,6 +25,12 @@ class Column:
 COLUMNS = (
     Column("tag", "2 to 20 capital letters, digits and dashes; names the unit. Needed.", "K-03"),
     Column(
+        "code",
+        "the short code on its label, six characters. Empty: a new unit gets one, another keeps its own; it never "
+        "changes.",
+        "",
+    ),
+    Column(
         "gear_type", "the short name of a gear type in the catalogue. Needed for a new unit.", "strobe-500"
     ),
     Column("serial", "text, at most 80 characters", "H5-20417", free_text=True),

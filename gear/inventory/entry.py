@@ -12,6 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints, Validation
 
 from gear.catalogue.problems import field_problems, unstorable_text
 from gear.errors import Invalid
+from gear.inventory.short_code import is_code
 
 __all__ = ["CareNote", "FaultReport", "UnitEntry", "UnitRow", "read_typed"]
 
@@ -55,11 +56,20 @@ class UnitEntry(Typed):
 
 
 class UnitRow(UnitEntry):
-    """A unit in an import file: also its state, which on the pages has acts of its own."""
+    """A unit in an import file: also its short code, and its state, which on the pages has acts of its own."""
 
+    code: Line = ""
     condition: Literal["ready", "quarantine", "repair", "lost", "written-off"] = "ready"
     condition_note: Annotated[str, Field(max_length=300)] = ""
     health: Health | None = None
+
+    @field_validator("code")
+    @classmethod
+    def _code_form(cls, code: str) -> str:
+        code = code.upper()
+        if code and not is_code(code):
+            raise ValueError("expects a short code as it stands on a label, or an empty cell")
+        return code
 
 
 class CareNote(Typed):

@@ -14,7 +14,7 @@ from gear.errors import Conflict
 from gear.inventory.columns import NAMES
 from gear.inventory.csv_text import read_table
 from gear.inventory.models import CareEntry, Unit
-from gear.inventory.unit_plan import PlannedUnit, Store, plan_units, tags_in
+from gear.inventory.unit_plan import PlannedUnit, Store, codes_in, plan_units, tags_in
 
 __all__ = ["import_units"]
 
@@ -35,7 +35,9 @@ def import_units(csv_text: str, by: AbstractBaseUser | None = None, *, dry_run: 
         met = Unit.objects.filter(tag__in=named).select_related("gear_type", "case").order_by("id")
         if not dry_run:
             met = met.select_for_update(of=("self",), no_key=True)
-        planned = plan_units(table, store := Store.now({unit.tag: unit for unit in met}, named))
+        planned = plan_units(
+            table, store := Store.now({unit.tag: unit for unit in met}, [*named, *codes_in(table)])
+        )
         report = ImportReport("units", tuple(plan.report for plan in planned))
         if dry_run:
             return report

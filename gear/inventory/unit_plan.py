@@ -6,6 +6,8 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import Q
+
 from gear.catalogue.differences import differences
 from gear.catalogue.import_report import FieldChange, RowReport
 from gear.catalogue.models import GearType
@@ -17,7 +19,7 @@ from gear.inventory.models import Condition, Unit
 from gear.inventory.rules import case_loop, needs_inspection
 from gear.inventory.short_code import is_code
 
-__all__ = ["PlannedUnit", "Store", "plan_units", "tags_in"]
+__all__ = ["PlannedUnit", "Store", "codes_in", "plan_units", "tags_in"]
 
 _FREE_TEXT = {column.name for column in COLUMNS if column.free_text}
 
@@ -25,7 +27,8 @@ _FREE_TEXT = {column.name for column in COLUMNS if column.free_text}
 @dataclass(frozen=True)
 class Store:
     """What the plan needs to know of the store: the units named in the file, gear types by slug with id and kind,
-    all cases: which are there, and which of them travels in which; and the names in the file that are short codes."""
+    all cases: which are there, and which of them travels in which; and which of the names in the file are the short
+    code of a unit, or its tag where the file has it as a code."""
 
     units: Mapping[str, Unit]
     types: Mapping[str, tuple[int, str]]
@@ -35,7 +38,8 @@ class Store:
 
     @classmethod
     def now(cls, units: Mapping[str, Unit], named: Collection[str] = ()) -> Store:
-        """The store as the database has it; ``named`` are the tags in the file."""
+        """The store as the database has it; ``named`` are the tags and short codes in the file."""
+        codes = [name for name in named if is_code(name)]
         cases = list(
             Unit.objects.filter(gear_type__kind="case").order_by("id").values_list("tag", "id", "case__tag")
         )
@@ -44,11 +48,13 @@ class Store:
             {slug: (pk, kind) for slug, pk, kind in GearType.objects.values_list("slug", "id", "kind")},
             {tag: pk for tag, pk, _ in cases},
             {tag: within for tag, _, within in cases if within},
-            set(
-                Unit.objects.filter(code__in=[tag for tag in named if is_code(tag)]).values_list(
-                    "code", flat=True
+            {
+                name
+                for names in Unit.objects.filter(Q(code__in=codes) | Q(tag__in=codes)).values_list(
+                    "code", "tag"
                 )
-            ),
+                for name in names
+            }.intersection(codes),
         )
 
 
@@ -65,7 +71,16 @@ def tags_in(table: Table) -> list[str]:
     """The tags that a file names, as the store writes them."""
     if "tag" not in table.columns:
         raise Invalid("The first row names no column “tag”. Each unit is told by its tag.")
-    at = table.columns.index("tag")
+    return _cells_in(table, "tag")
+
+
+def codes_in(table: Table) -> list[str]:
+    """The short codes that a file names."""
+    return [code for code in _cells_in(table, "code") if code] if "code" in table.columns else []
+
+
+def _cells_in(table: Table, column: str) -> list[str]:
+    at = table.columns.index(column)
     return [row.cells[at].strip().upper() for row in table.rows if not row.problem]
 
 
@@ -89,7 +104,7 @@ def _plan_row(row: TableRow, columns: tuple[str, ...], store: Store, seen: dict[
     tag = cells["tag"].upper()
     stored = store.units.get(tag)
     fields: dict[str, Any] = unit_fields(stored) if stored else {}
-    kept = {"condition": fields.get("condition", Condition.READY)}
+    kept = {"condition": fields.get("condition", Condition.READY), "code": fields.get("code", "")}
     data = {name: value for name, value in (fields | cells).items() if value not in ("", None)}
     try:
         asked = read_typed(UnitRow, kept | data, "The row")
@@ -99,6 +114,10 @@ def _plan_row(row: TableRow, columns: tuple[str, ...], store: Store, seen: dict[
     if tag in seen:
         problems.append(FieldProblem("tag", f"{tag} stands in row {seen[tag]} already; keep one of the two"))
     seen.setdefault(tag, row.number)
+    if asked.code and asked.code in seen:
+        problems.append(FieldProblem("code", f"{asked.code} stands in row {seen[asked.code]} already"))
+    if asked.code:
+        seen.setdefault(asked.code, row.number)
     if problems:
         return _refused(row.number, tag, *problems)
     if stored is None:
@@ -123,6 +142,15 @@ def _problems(asked: UnitRow, stored: Unit | None, store: Store) -> list[FieldPr
         problems.append(
             FieldProblem("tag", f"{asked.tag} is the short code of another unit; choose another tag")
         )
+    if stored and asked.code != stored.code:
+        problems.append(
+            FieldProblem(
+                "code",
+                f"the label of {stored.tag} says {stored.code}, and a code never changes; leave the cell empty",
+            )
+        )
+    if stored is None and asked.code in store.codes:
+        problems.append(FieldProblem("code", f"{asked.code} names another unit; leave the cell empty"))
     if stored and needs_inspection(stored.condition, asked.condition):
         label = Condition(stored.condition).label.lower()
         problems.append(

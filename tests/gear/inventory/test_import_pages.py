@@ -132,7 +132,7 @@ def test_the_page_documents_every_column_and_offers_a_template(manager):
     page = manager.get(reverse("inventory:import")).content.decode()
     assert "turnaround_minutes" in page
     template = manager.get(reverse("inventory:import-template"))
-    assert template.content.decode("utf-8-sig").startswith("tag,gear_type,serial")
+    assert template.content.decode("utf-8-sig").startswith("tag,code,gear_type,serial")
 
 
 def test_everyone_may_export(signed_in):

@@ -11,6 +11,7 @@ from gear.inventory.columns import NAMES, empty_template, inventory_file
 from gear.inventory.models import CareEntry, Unit
 from gear.inventory.queries import whole_inventory
 from gear.inventory.services import import_units, report_fault
+from gear.inventory.short_code import random_code
 from tests.builders import a_gear_type, a_unit
 
 FULL = (
@@ -180,3 +181,42 @@ def test_twenty_thousand_rows_are_read_and_entered_in_seconds(catalogue, django_
     text = "tag,gear_type,shelf\n" + "".join(f"K-{n},key,A\n" for n in range(20_000))
     with django_assert_max_num_queries(40):
         assert import_units(text, None).counts["new"] == 20_000
+
+
+def test_the_file_carries_short_codes_so_that_labels_name_their_units_in_an_empty_store_too(catalogue):
+    import_units(FULL, None)
+    codes = dict(Unit.objects.values_list("tag", "code"))
+    out = "".join(whole_inventory())
+    Unit.objects.all().delete()
+    import_units(out, None)
+    assert dict(Unit.objects.values_list("tag", "code")) == codes
+
+
+def test_an_empty_cell_keeps_the_code_and_gives_one_to_a_new_unit(catalogue):
+    import_units(FULL, None)
+    code = Unit.objects.get(tag="K-01").code
+    import_units("tag,code,gear_type\nK-01,,key\nK-02,,key\n", None)
+    assert Unit.objects.get(tag="K-01").code == code
+    assert Unit.objects.get(tag="K-02").code
+
+
+@pytest.mark.parametrize("cell", ["that of another", "a new one", "a misread one"])
+def test_a_label_is_never_given_another_meaning(cell, catalogue):
+    import_units(FULL, None)
+    mine, other = Unit.objects.get(tag="K-01"), Unit.objects.get(tag="C-01")
+    code = {"that of another": other.code, "a new one": random_code(), "a misread one": mine.code[:5] + "0"}[
+        cell
+    ]
+    with pytest.raises(Invalid):
+        import_units(f"tag,code\nK-01,{code}\n", None)
+    if cell == "that of another":
+        with pytest.raises(Invalid, match="code"):
+            import_units(f"tag,code,gear_type\nK-09,{code},key\n", None)
+    assert Unit.objects.get(tag="K-01").code == mine.code
+
+
+def test_one_code_for_two_new_units_is_refused(catalogue):
+    code = random_code()
+    with pytest.raises(Invalid):
+        import_units(f"tag,code,gear_type\nK-08,{code},key\nK-09,{code},key\n", None)
+    assert not Unit.objects.exists()
