@@ -197,6 +197,21 @@ class CareEntry(models.Model):
         return (self.entered_at.date() - self.happened_on).days > 1
 
 
+class CarePhoto(models.Model):
+    """A picture that goes with a line of the care history. It stands in the database, so that it is written with the
+    line or not at all, and saved with it."""
+
+    entry = models.ForeignKey(CareEntry, on_delete=models.CASCADE, related_name="photos")
+    kind = models.CharField(max_length=12, help_text="media type, for example image/jpeg")
+    data = models.BinaryField()
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self) -> str:
+        return f"{self.entry}: picture"
+
+
 class ImportDraft(models.Model):
     """An uploaded file between its dry run and its confirmation, so that both judge the same text."""
 

@@ -15,6 +15,7 @@ from gear.catalogue.differences import ChangedMeanwhile
 from gear.errors import FieldProblem, Invalid, Refusal
 from gear.inventory.forms import CareForm, ConditionForm, FaultForm, UnitFilter, UnitForm
 from gear.inventory.models import Unit
+from gear.inventory.photos import LARGEST, photo_of, with_photo_ids
 from gear.inventory.queries import (
     care_of,
     contents_of,
@@ -52,7 +53,7 @@ def unit(request: HttpRequest, tag: str) -> HttpResponse:
     is_case = stored.gear_type.kind == "case"
     context = {
         "unit": stored,
-        "care": care_of(stored),
+        "care": with_photo_ids(care_of(stored)),
         "costs": repair_costs(stored),
         "series": series_of(stored),
         "firmwares": firmwares_beside(stored) if stored.firmware else [],
@@ -119,10 +120,30 @@ def fault(request: HttpRequest, tag: str) -> HttpResponse:
     form = FaultForm(request.POST or None)
 
     def send() -> str:
-        entry = report_fault(stored.tag, request.POST.get("text", ""), request.user)
+        photo = request.FILES.get("photo")
+        if photo and (photo.size or 0) > LARGEST:
+            raise Invalid("The picture is too large; take a smaller one.")
+        entry = report_fault(
+            stored.tag, request.POST.get("text", ""), request.user, photo=photo.read() if photo else None
+        )
         return f"{stored.tag} is out of use: {entry.get_condition_after_display().lower()}."
 
     return _act(request, stored, form, send, "inventory/fault.html")
+
+
+@declares("gear", "read")
+def photo(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
+    """A picture from the care history. It is shown as a picture and as nothing else."""
+    kept = photo_of(tag, pk)
+    return HttpResponse(
+        bytes(kept.data),
+        content_type=kept.kind,
+        headers={
+            "Content-Security-Policy": "default-src 'none'; sandbox",
+            "X-Content-Type-Options": "nosniff",
+            "Cache-Control": "private, max-age=86400",
+        },
+    )
 
 
 @declares("gear", "release")

@@ -18,6 +18,7 @@ from gear.inventory.entry import UnitEntry
 from gear.inventory.importing import import_units
 from gear.inventory.locks import locked_unit
 from gear.inventory.models import CareEntry, Condition, Unit
+from gear.inventory.photos import keep_photo, kind_of_picture
 from gear.inventory.rules import (
     case_loop,
     condition_after_fault,
@@ -69,12 +70,16 @@ def change_unit(tag: str, entry: UnitEntry, version: int, by: By) -> Unit:
     return unit
 
 
-def report_fault(tag: str, text: str, by: By, happened_on: date | None = None) -> CareEntry:
-    """Take a unit out of use at once because something is wrong with it, and keep what was said.
+def report_fault(
+    tag: str, text: str, by: By, happened_on: date | None = None, photo: bytes | None = None
+) -> CareEntry:
+    """Take a unit out of use at once because something is wrong with it, and keep what was said and shown.
 
-    Raises `Gone`, and `Invalid` without a word about what is wrong.
+    Raises `Gone`, and `Invalid` without a word about what is wrong or for a photo that is none.
     """
     text = _said(text, "what is wrong with it")
+    if photo:
+        kind_of_picture(photo)
     with transaction.atomic():
         unit = locked_unit(tag)
         before = unit.condition
@@ -91,6 +96,8 @@ def report_fault(tag: str, text: str, by: By, happened_on: date | None = None) -
             condition_before=before,
             condition_after=unit.condition,
         )
+        if photo:
+            keep_photo(entry, photo)
         announce("unit", [unit.pk])
     return entry
 

@@ -30,6 +30,7 @@ urlpatterns = [
     path("<tag:tag>/", pages.unit, name="unit"),
     path("<tag:tag>/edit/", pages.unit_edit, name="unit-edit"),
     path("<tag:tag>/fault/", pages.fault, name="fault"),
+    path("<tag:tag>/photos/<int:pk>", pages.photo, name="photo"),
     path("<tag:tag>/condition/", pages.condition, name="condition"),
     path("<tag:tag>/care/", pages.care, name="care"),
 ]
