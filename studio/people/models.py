@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.contrib.auth.models import AbstractUser
 from django.db import models
+from django.db.models.functions import Now
 
 
 class Role(models.TextChoices):
@@ -16,6 +17,12 @@ class Person(AbstractUser):
     """Somebody who signs in, with the one role that decides what they may do."""
 
     role = models.CharField(max_length=12, choices=Role, default=Role.ASSISTANT)
+
+    rights_since = models.DateTimeField(
+        db_default=Now(),
+        editable=False,
+        help_text="when role or standing last changed; a trigger sets it, whoever makes the change",
+    )
 
     class Meta:
         ordering = ["username"]
