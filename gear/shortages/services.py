@@ -166,10 +166,10 @@ def report_late(tag: str, back_at: datetime, by: Any, *, out_with: Booking | Non
 
 
 @in_one_transaction
-def came_back(unit: Unit, by: Any) -> None:
-    """The unit is here: nobody waits for it any more than its turnaround."""
+def came_back(unit: Unit, by: Any, at: datetime | None = None) -> None:
+    """The unit is here: nobody waits for it any more than its turnaround, counted from when it really came."""
     locked_units([unit.pk])
-    at = now()
+    at = min(at, now()) if at else now()
     found = LateReturn.objects.filter(unit=unit, settled_at=None).first()
     if found is None:
         return

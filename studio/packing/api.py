@@ -12,7 +12,9 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from gear.access import declares
+from gear.errors import Gone
 from studio.packing import services
+from studio.packing.found import into_the_tray
 from studio.packing.models import PackingClosure
 from studio.packing.queries import packing_list
 from studio.shoots.models import Shoot
@@ -70,7 +72,12 @@ class PackingList(APIView):
         asked.is_valid(raise_exception=True)
         if not PackingClosure.objects.filter(shoot=shoot).exists():
             services.update_list(shoot)
-        return Response(PackingLineSerializer(_tick(shoot, asked.validated_data, request.user)).data)
+        try:
+            line = _tick(shoot, asked.validated_data, request.user)
+        except Gone:
+            into_the_tray(asked.validated_data["unit"], shoot, request.user)
+            raise
+        return Response(PackingLineSerializer(line).data)
 
 
 @declares("packing", "close")

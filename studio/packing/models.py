@@ -67,3 +67,67 @@ class PackingClosure(models.Model):
 
     def __str__(self) -> str:
         return f"{self.shoot} closed"
+
+
+class Dispute(models.Model):
+    """One unit was packed for two shoots, by people who could not know of each other. Both facts are kept: ``holder``
+    is the line that was known first and stands as out, ``claim`` the other one. A later scan settles it."""
+
+    unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="disputes")
+    holder = models.ForeignKey(PackingLine, on_delete=models.PROTECT, related_name="disputed_by")
+    claim = models.ForeignKey(PackingLine, on_delete=models.PROTECT, related_name="claims")
+    claimed_at = models.DateTimeField(help_text="when the unit was packed for the second shoot")
+    claimed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    opened_at = models.DateTimeField(auto_now_add=True)
+    settled_at = models.DateTimeField(null=True, blank=True)
+    settled_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    settled_for = models.ForeignKey(
+        Shoot, null=True, on_delete=models.SET_NULL, related_name="+", help_text="where the unit really was"
+    )
+
+    class Meta:
+        ordering = ["opened_at", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["claim"], condition=Q(settled_at=None), name="packing_claim_open_once"
+            ),
+            models.CheckConstraint(condition=~Q(holder=F("claim")), name="packing_dispute_of_two"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.unit}: {self.holder.shoot} or {self.claim.shoot}"
+
+
+class FoundThing(models.Model):
+    """A thing in the found tray: it was scanned with a mark that no unit has. Nothing is made of it by itself."""
+
+    mark = models.CharField(max_length=120)
+    shoot = models.ForeignKey(Shoot, null=True, on_delete=models.SET_NULL, related_name="+")
+    at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    settled_at = models.DateTimeField(null=True, blank=True)
+    settled_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    unit = models.ForeignKey(
+        Unit, null=True, on_delete=models.SET_NULL, related_name="+", help_text="what it turned out to be"
+    )
+    words = models.CharField(max_length=300, blank=True, help_text="what became of it")
+
+    class Meta:
+        ordering = ["-at", "-id"]
+        constraints = [
+            models.UniqueConstraint(fields=["mark"], condition=Q(settled_at=None), name="packing_found_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"found: {self.mark}"
+
+    @property
+    def zone(self) -> str:
+        """The wall clock of where it was found."""
+        return self.shoot.booking.zone if self.shoot else "UTC"

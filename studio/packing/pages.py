@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST
 from gear.access import declares
 from gear.errors import Conflict, Refusal
 from studio.packing import services
+from studio.packing.found import into_the_tray
 from studio.packing.models import PackingClosure, PackingLine
 from studio.packing.queries import packing_list
 from studio.shoots.models import Shoot
@@ -66,6 +67,8 @@ def tick(request: HttpRequest, pk: int) -> HttpResponse:
         said = f"{line.unit.tag} {_SAID[act]}"
     except Refusal as error:
         refusal = error
+        if error.code == "not-found":
+            into_the_tray(tag, shoot, request.user)
     if request.headers.get("HX-Request"):
         return packing(request, pk, refusal=refusal, said=said)
     if refusal:
@@ -86,7 +89,9 @@ def report(request: HttpRequest, pk: int, tag: str) -> HttpResponse:
     if request.method == "POST":
         trouble = "missing" if request.POST.get("trouble") == "missing" else "damaged"
         try:
-            services.report_line(shoot, tag, trouble, request.POST.get("note", ""), request.user)
+            sent = request.FILES.get("photo")
+            photo = sent.read() if sent else None
+            services.report_line(shoot, tag, trouble, request.POST.get("note", ""), request.user, photo=photo)
         except Refusal as error:
             refusal = error
         else:

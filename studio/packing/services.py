@@ -1,7 +1,11 @@
-"""Packing out, taking back, and closing a list: each act is one transaction and may be repeated without harm."""
+"""Packing out, taking back, and closing a list: each act is one transaction and may be repeated without harm.
+
+``at`` is when it was done, for what a phone noted without a network; without it, now.
+"""
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any, Literal
 from zoneinfo import ZoneInfo
 
@@ -9,12 +13,15 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from gear.booking.models import Allocation, Booking
+from gear.booking.transactions import in_one_transaction
 from gear.booking.wall_time import say
 from gear.errors import Conflict, Invalid
 from gear.inventory.models import Condition, Unit
 from gear.inventory.queries import unit_by_mark
 from gear.inventory.services import change_condition, report_fault
 from gear.shortages.services import came_back
+from studio.packing.closing import refuse_by_others
+from studio.packing.disputes import open_disputes, settle_by_scan
 from studio.packing.models import PackingClosure, PackingLine
 from studio.packing.queries import packing_list, where_out, why_packed
 from studio.packing.stock import refuse_stock_out
@@ -43,15 +50,15 @@ def update_list(shoot: Shoot) -> None:
     PackingLine.objects.bulk_create(fresh, ignore_conflicts=True)
     for unit_id, line in known.items():
         wanted, reason = unit_id in needed, _reason(unit_id, reasons, cases - promised)
-        if not wanted and line.out_at is None:
+        if not wanted and line.out_at is None and not _was_disputed(line):
             line.delete()
         elif (line.wanted, line.reason) != (wanted, reason):
             line.wanted, line.reason = wanted, reason
             line.save(update_fields=["wanted", "reason"])
 
 
-@transaction.atomic
-def pack_out(shoot: Shoot, tag: str, by: Any) -> PackingLine:
+@in_one_transaction
+def pack_out(shoot: Shoot, tag: str, by: Any, at: datetime | None = None) -> PackingLine:
     """Tick a unit off as packed, by whatever it is marked with (`unit_by_mark`). Ticking twice changes nothing.
 
     Raises Gone for a mark that nothing has, Invalid for a misread code, Conflict for a unit that is not on this list,
@@ -59,6 +66,7 @@ def pack_out(shoot: Shoot, tag: str, by: Any) -> PackingLine:
     """
     unit, line = _on_the_list(shoot, tag)
     _refuse_closed(shoot)
+    settle_by_scan(line, by, at)
     if line.outcome:
         raise Conflict(f"{unit.tag} is back already; undo that first if it leaves again.")
     if line.out_at:
@@ -70,7 +78,7 @@ def pack_out(shoot: Shoot, tag: str, by: Any) -> PackingLine:
             + " Take another one and change the plan."
         )
     _refuse_uninspected(unit, shoot)
-    line.out_at, line.out_by = timezone.now(), by
+    line.out_at, line.out_by = at or timezone.now(), by
     try:
         with transaction.atomic():
             line.save(update_fields=["out_at", "out_by"])
@@ -78,13 +86,14 @@ def pack_out(shoot: Shoot, tag: str, by: Any) -> PackingLine:
         elsewhere = where_out(unit)
         raise Conflict(
             f"{unit.tag} is still out with {elsewhere.shoot if elsewhere else 'another shoot'}; "
-            "take it back there first."
+            "take it back there first.",
+            code="out-elsewhere",
         ) from None
     Allocation.objects.filter(booking=shoot.booking_id, unit=unit).update(pinned=True)
     return line
 
 
-@transaction.atomic
+@in_one_transaction
 def undo(shoot: Shoot, tag: str, by: Any) -> PackingLine:
     """Take the last step of a line back: an outcome first, then the tick."""
     unit, line = _on_the_list(shoot, tag)
@@ -101,31 +110,39 @@ def undo(shoot: Shoot, tag: str, by: Any) -> PackingLine:
     return line
 
 
-def take_back(shoot: Shoot, tag: str, by: Any) -> PackingLine:
+def take_back(shoot: Shoot, tag: str, by: Any, at: datetime | None = None) -> PackingLine:
     """A unit came back."""
-    return _account(shoot, tag, PackingLine.Outcome.IN, "", by)
+    return _account(shoot, tag, PackingLine.Outcome.IN, "", by, at)
 
 
-def mark_used(shoot: Shoot, tag: str, by: Any, note: str = "") -> PackingLine:
+def mark_used(shoot: Shoot, tag: str, by: Any, note: str = "", at: datetime | None = None) -> PackingLine:
     """A thing was used up on set: tape, paper, a gel."""
-    return _account(shoot, tag, PackingLine.Outcome.USED, note, by)
+    return _account(shoot, tag, PackingLine.Outcome.USED, note, by, at)
 
 
-@transaction.atomic
-def report_line(shoot: Shoot, tag: str, trouble: Trouble, note: str, by: Any) -> PackingLine:
+@in_one_transaction
+def report_line(
+    shoot: Shoot,
+    tag: str,
+    trouble: Trouble,
+    note: str,
+    by: Any,
+    at: datetime | None = None,
+    photo: bytes | None = None,
+) -> PackingLine:
     """A unit is missing, or came back damaged: the line is reported and the unit's own state follows at once."""
     if not note.strip():
         raise Invalid("Say in a few words what happened, so that whoever repairs or searches knows.")
-    line = _account(shoot, tag, PackingLine.Outcome.REPORTED, f"{trouble}: {note.strip()}"[:300], by)
+    line = _account(shoot, tag, PackingLine.Outcome.REPORTED, f"{trouble}: {note.strip()}"[:300], by, at)
     said = f"{note.strip()} (at {shoot.title})"[:300]
     if trouble == "damaged":
-        report_fault(line.unit.tag, said, by)
+        report_fault(line.unit.tag, said, by, photo=photo)
     elif line.unit.condition != Condition.LOST:
         change_condition(line.unit.tag, Condition.LOST, said, by)
     return line
 
 
-@transaction.atomic
+@in_one_transaction
 def close_list(shoot: Shoot, by: Any, note: str = "") -> PackingClosure:
     """Close the list: only when everything that went out is in, used or reported. Closing twice changes nothing."""
     lines = list(PackingLine.objects.select_for_update().filter(shoot=shoot).order_by("pk"))
@@ -140,6 +157,15 @@ def close_list(shoot: Shoot, by: Any, note: str = "") -> PackingClosure:
             + ("…" if len(still) > 12 else "")
             + ". Take each back, mark it used, or report it; then close."
         )
+    disputed = [dispute.unit.tag for dispute in open_disputes().filter(claim__shoot=shoot)]
+    disputed += [dispute.unit.tag for dispute in open_disputes().filter(holder__shoot=shoot)]
+    if disputed:
+        raise Conflict(
+            f"{', '.join(sorted(set(disputed)))}: packed for two shoots, and nobody has looked yet. Scan each once "
+            "more where it really is; then close.",
+            code="disputed",
+        )
+    refuse_by_others(shoot)
     refuse_stock_out(shoot)
     PackingLine.objects.filter(shoot=shoot, out_at__isnull=True).update(wanted=False)
     Booking.objects.filter(
@@ -148,10 +174,13 @@ def close_list(shoot: Shoot, by: Any, note: str = "") -> PackingClosure:
     return PackingClosure.objects.create(shoot=shoot, closed_at=timezone.now(), by=by, note=note[:300])
 
 
-@transaction.atomic
-def _account(shoot: Shoot, tag: str, outcome: str, note: str, by: Any) -> PackingLine:
+@in_one_transaction
+def _account(
+    shoot: Shoot, tag: str, outcome: str, note: str, by: Any, at: datetime | None = None
+) -> PackingLine:
     unit, line = _on_the_list(shoot, tag)
     _refuse_closed(shoot)
+    settle_by_scan(line, by, at)
     if line.out_at is None:
         raise Conflict(
             f"{unit.tag} was never ticked off as packed, so it cannot come back from this shoot. "
@@ -161,9 +190,10 @@ def _account(shoot: Shoot, tag: str, outcome: str, note: str, by: Any) -> Packin
         return line
     if line.outcome:
         raise Conflict(f"{unit.tag} is {line.get_outcome_display().lower()} already; undo that first.")
-    line.outcome, line.outcome_at, line.outcome_by, line.outcome_note = outcome, timezone.now(), by, note
+    line.outcome, line.outcome_by, line.outcome_note = outcome, by, note
+    line.outcome_at = max(at or timezone.now(), line.out_at)
     line.save(update_fields=["outcome", "outcome_at", "outcome_by", "outcome_note"])
-    came_back(unit, by)
+    came_back(unit, by, at)
     return line
 
 
@@ -185,7 +215,9 @@ def _on_the_list(shoot: Shoot, tag: str) -> tuple[Unit, PackingLine]:
         .first()
     )
     if line is None:
-        raise Conflict(f"{unit.tag} ({unit.gear_type}) is not on this list. {_whose(unit, shoot)}")
+        raise Conflict(
+            f"{unit.tag} ({unit.gear_type}) is not on this list. {_whose(unit, shoot)}", code="not-on-list"
+        )
     return unit, line
 
 
@@ -217,6 +249,10 @@ def _refuse_uninspected(unit: Unit, shoot: Shoot) -> None:
             ),
             code="inspection-due",
         )
+
+
+def _was_disputed(line: PackingLine) -> bool:
+    return line.claims.exists() or line.disputed_by.exists()
 
 
 def _refuse_closed(shoot: Shoot) -> None:
