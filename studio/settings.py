@@ -45,6 +45,7 @@ INSTALLED_APPS = [
     "studio.shoots",
     "studio.readiness",
     "studio.packing",
+    "studio.phones",
     "studio.calendar",
     "studio.demo",
     "studio.web",

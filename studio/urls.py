@@ -23,6 +23,7 @@ urlpatterns = [
     path("shoots/", include("studio.shoots.urls")),
     path("shoots/", include("studio.readiness.urls")),
     path("shoots/", include("studio.packing.urls")),
+    path("", include("studio.phones.urls")),
     path("calendar/", include("studio.calendar.urls")),
     path("api/schema", everyone(SpectacularAPIView.as_view()), name="api-schema"),
     path("api/", include("gear.catalogue.api_urls")),
@@ -37,4 +38,5 @@ urlpatterns = [
     path("api/", include("studio.shoots.api_urls")),
     path("api/", include("studio.readiness.api_urls")),
     path("api/", include("studio.packing.api_urls")),
+    path("api/", include("studio.phones.api_urls")),
 ]

@@ -14,7 +14,15 @@ from studio.people.policy import POLICY, may, reach
 from tests.builders import a_person
 
 METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
-SAMPLES = {"pk": "1", "position": "1", "tag": "K-01", "slug": "some-type", "number": "1", "name": "placement"}
+SAMPLES = {
+    "pk": "1",
+    "position": "1",
+    "tag": "K-01",
+    "slug": "some-type",
+    "number": "1",
+    "name": "placement",
+    "device": "6b1c2f0e-0d7b-4b59-8a0e-2f5cf6ad3d11",
+}
 
 
 def every_pattern(resolver: URLResolver | None = None, before: str = "") -> Iterator[tuple[str, URLPattern]]:

@@ -1,5 +1,7 @@
 // Scan after scan without waiting: the field is empty and ready at once, and what was scanned is sent in its order.
 // A scanner types far faster than the list answers, so the field is never replaced; only what stands around it is.
+import { offerCamera } from "./camera.js";
+
 (() => {
   const form = document.querySelector("form[data-scan]");
   if (!form) return;
@@ -63,55 +65,5 @@
     document.getElementById("packing-said").replaceChildren(alert);
   }
 
-  const camera = document.querySelector("[data-camera]");
-  if (!camera || !("BarcodeDetector" in window) || !navigator.mediaDevices?.getUserMedia) return;
-  const button = camera.querySelector("button");
-  const video = camera.querySelector("video");
-  const AGAIN_AFTER_MS = 2000;
-  let stream = null;
-  let last = { text: "", at: 0 };
-
-  window.BarcodeDetector.getSupportedFormats().then((formats) => {
-    camera.hidden = !formats.includes("qr_code");
-  });
-  button.addEventListener("click", () => (stream ? stop() : start()));
-  window.addEventListener("pagehide", stop);
-
-  async function start() {
-    try {
-      stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
-    } catch {
-      say("The camera may not be used here. Allow it for this page, or type the code.");
-      return;
-    }
-    video.srcObject = stream;
-    video.hidden = false;
-    button.textContent = "Stop the camera";
-    button.setAttribute("aria-pressed", "true");
-    await video.play();
-    look(new window.BarcodeDetector({ formats: ["qr_code"] }));
-  }
-
-  function stop() {
-    stream?.getTracks().forEach((track) => track.stop());
-    stream = null;
-    video.srcObject = null;
-    video.hidden = true;
-    button.textContent = "Scan with the camera";
-    button.setAttribute("aria-pressed", "false");
-  }
-
-  async function look(detector) {
-    if (!stream) return;
-    try {
-      for (const { rawValue } of await detector.detect(video)) {
-        const now = performance.now();
-        if (rawValue !== last.text || now - last.at > AGAIN_AFTER_MS) scanned(rawValue);
-        last = { text: rawValue, at: now };
-      }
-    } catch {
-      // A frame that is not there yet cannot be looked at; the next one can.
-    }
-    setTimeout(() => look(detector), 200);
-  }
+  offerCamera(document.querySelector("[data-camera]"), scanned, say);
 })();
