@@ -69,9 +69,7 @@ def _done(act: Act, shoot: Shoot, by: Any) -> Became:
         words = count_line(shoot, act.line_id or 0, act.act.removeprefix("count-"), act.quantity, by)
         return Became(State.DONE, f"{words}.")
     unit = unit_by_mark(act.mark)
-    if act.listed:
-        _keep_on_the_list(shoot, unit)
-    line = PackingLine.objects.filter(shoot=shoot, unit=unit).first()
+    line = _line(act, shoot, unit)
     overtaken = _overtaken(act, line)
     if overtaken:
         return Became(State.DONE, overtaken, unit)
@@ -121,12 +119,18 @@ def _with_a_real_photo(act: Act) -> tuple[Act, str]:
     return act, ""
 
 
-def _keep_on_the_list(shoot: Shoot, unit: Unit) -> None:
-    """The phone's list had the unit: if the plan has let it go since, what was done with it still belongs here."""
-    if not PackingClosure.objects.filter(shoot=shoot).exists():
-        PackingLine.objects.get_or_create(
-            shoot=shoot, unit=unit, defaults={"wanted": False, "reason": "was on the list of the phone"}
-        )
+def _line(act: Act, shoot: Shoot, unit: Unit) -> PackingLine | None:
+    """The line of the unit. If the phone's list had it and the plan has let it go since, what was done with it still
+    belongs here."""
+    lines = PackingLine.objects.filter(shoot=shoot, unit=unit)
+    found = lines.first()
+    if found is None and not PackingClosure.objects.filter(shoot=shoot).exists():
+        packing.update_list(shoot)
+        if act.listed:
+            reason = "was on the list of the phone"
+            lines.get_or_create(shoot=shoot, unit=unit, defaults={"wanted": False, "reason": reason})
+        found = lines.first()
+    return found
 
 
 def _overtaken(act: Act, line: PackingLine | None) -> str:

@@ -321,3 +321,16 @@ def test_a_newer_format_than_the_servers_stays_on_the_phone(phone: Phone) -> Non
     assert [(a["state"], a["kept"]) for a in answer] == [("unknown-format", False)]
     assert "formats 1, 2, 3" in answer[0]["sentence"]
     assert not Operation.objects.exists()
+
+
+def test_acts_in_older_formats_are_done_as_they_were_meant(phone: Phone) -> None:
+    one, other = a_unit(), a_unit()
+    shoot = a_list(one, other)
+    PackingLine.objects.all().delete()
+    old = [
+        {"format": 1, "id": str(uuid.uuid4()), "n": 1, "shoot": shoot.pk, "tag": one.tag, "act": "out", "ms": 1},
+        {"format": 2, "key": str(uuid.uuid4()), "number": 2, "shoot": shoot.pk, "act": "out", "mark": other.tag,
+         "at": ago(5).isoformat()},
+    ]  # fmt: skip
+    assert states(phone.send(*old, lowest=1)) == ["done", "done"]
+    assert PackingLine.objects.filter(out_by=phone.client.person).count() == 2
