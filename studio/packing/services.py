@@ -22,6 +22,7 @@ from gear.inventory.services import change_condition, report_fault
 from gear.shortages.services import came_back
 from studio.packing.closing import refuse_by_others
 from studio.packing.disputes import open_disputes, settle_by_scan
+from studio.packing.freeing import free_from, needed_again
 from studio.packing.models import PackingClosure, PackingLine
 from studio.packing.queries import packing_list, where_out, why_packed
 from studio.packing.stock import refuse_stock_out
@@ -101,6 +102,7 @@ def undo(shoot: Shoot, tag: str, by: Any) -> PackingLine:
     if line.outcome == PackingLine.Outcome.REPORTED:
         raise Conflict(f"{unit.tag} was reported; its state is changed on its own page, not undone here.")
     if line.outcome:
+        needed_again(line)
         line.outcome, line.outcome_at, line.outcome_by, line.outcome_note = "", None, None, ""
         _save_as_out(line)
     elif line.out_at:
@@ -194,6 +196,8 @@ def _account(
     line.outcome_at = max(at or timezone.now(), line.out_at)
     line.save(update_fields=["outcome", "outcome_at", "outcome_by", "outcome_note"])
     came_back(unit, by, at)
+    if outcome == PackingLine.Outcome.IN:
+        free_from(line, line.outcome_at)
     return line
 
 
@@ -210,7 +214,7 @@ def _on_the_list(shoot: Shoot, tag: str) -> tuple[Unit, PackingLine]:
     unit = unit_by_mark(tag)
     line = (
         PackingLine.objects.select_for_update(of=("self",))
-        .select_related("unit__gear_type")
+        .select_related("unit__gear_type", "shoot__booking")
         .filter(shoot=shoot, unit=unit)
         .first()
     )

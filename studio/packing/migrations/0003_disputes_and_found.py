@@ -7,7 +7,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("inventory", "0006_care_photos"),
+        ("inventory", "0007_care_photos"),
         ("packing", "0002_initial"),
         ("shoots", "0002_known_to_calendars"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),

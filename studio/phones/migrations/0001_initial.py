@@ -9,7 +9,7 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ("inventory", "0006_care_photos"),
+        ("inventory", "0007_care_photos"),
         ("shoots", "0002_known_to_calendars"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
