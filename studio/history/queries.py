@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
+from typing import Any
 
 from django.apps import apps
 from django.db import models
@@ -14,12 +15,15 @@ from django.db.models import Q
 from django.utils import timezone
 
 from studio.history.models import Event
-from studio.history.words import Names, foreign_rows, moment_said, put_together, sentences
+from studio.history.words import Names, as_changes, foreign_rows, moment_said, put_together, sentences
 
 __all__ = ["BY_ITSELF", "MOST", "Line", "history_of"]
 
 MOST = 60
 """How many events are read for a page."""
+
+_MOST_OF = {"kits_kit": 600, "places_room": 200}
+"""Of what is written anew part by part, as many as one saving may be."""
 
 MOST_TOLD = 8
 """How many sentences one line holds."""
@@ -54,7 +58,8 @@ def history_of(thing: models.Model, now: datetime | None = None) -> list[Line]:
 
 
 def _line(events: list[Event], names: Names, zone: str, now: datetime) -> Line | None:
-    did = put_together(said for event in reversed(events) for said in sentences(event, names, zone))
+    told = as_changes(reversed(events))
+    did = put_together(said for event in told for said in sentences(event, names, zone))
     if not did:
         return None
     who = names.get((_PEOPLE, events[0].person_id or 0), BY_ITSELF)
@@ -64,21 +69,59 @@ def _line(events: list[Event], names: Names, zone: str, now: datetime) -> Line |
 
 def _events(thing: models.Model) -> Iterable[Event]:
     table = thing._meta.db_table
-    shown: list[Q] = [Q(table=table, row_id=thing.pk)]
-    if table == "shoots_shoot":
-        was_on_it = Event.objects.filter(table="shoots_shootrecipe", parent_id=thing.pk).order_by()
-        is_on_it = thing.recipes.order_by().values("pk")  # type: ignore[attr-defined]
-        shown += [
-            Q(table="shoots_shootrecipe", parent_id=thing.pk),
-            Q(table="shoots_assignment", parent_id__in=was_on_it.values("row_id"))
-            | Q(table="shoots_assignment", parent_id__in=is_on_it),
-            Q(table="packing_packingline", parent_id=thing.pk),
-            Q(table="booking_booking", row_id=thing.booking_id),  # type: ignore[attr-defined]
-            Q(table="booking_allocation", parent_id=thing.booking_id),  # type: ignore[attr-defined]
-        ]
+    most = _MOST_OF.get(table, MOST)
+    shown = [Q(table=table, row_id=thing.pk), *_SHOWN_WITH.get(table, lambda thing: [])(thing)]
     # A query each, so that each is found in an index, however long the whole history is.
-    first, *others = (Event.objects.filter(one).order_by("-id")[:MOST] for one in shown)
-    return first.union(*others, all=True).order_by("-id")[:MOST] if others else first
+    first, *others = (Event.objects.filter(one).order_by("-id")[:most] for one in shown)
+    return first.union(*others, all=True).order_by("-id")[:most] if others else first
+
+
+def _on_a_shoot(shoot: Any) -> list[Q]:
+    was_on_it = Event.objects.filter(table="shoots_shootrecipe", parent_id=shoot.pk).order_by()
+    return [
+        Q(table="shoots_shootrecipe", parent_id=shoot.pk),
+        Q(table="shoots_assignment", parent_id__in=was_on_it.values("row_id"))
+        | Q(table="shoots_assignment", parent_id__in=shoot.recipes.order_by().values("pk")),
+        Q(table="packing_packingline", parent_id=shoot.pk),
+        Q(table="packing_packingclosure", parent_id=shoot.pk),
+        Q(table="booking_booking", row_id=shoot.booking_id),
+        Q(table="booking_allocation", parent_id=shoot.booking_id),
+        Q(table="stock_stockpromise", parent_id=shoot.booking_id),
+        Q(table="kits_kitpromise", parent_id=shoot.booking_id),
+        Q(table="shortages_shortage", parent_id=shoot.booking_id),
+    ]
+
+
+def _in_a_kit(kit: Any) -> list[Q]:
+    was_in_it = Event.objects.filter(table="kits_kitpart", parent_id=kit.pk).order_by()
+    return [
+        Q(table="kits_kitpart", parent_id=kit.pk),
+        Q(table="kits_kitoption", parent_id__in=was_in_it.values("row_id"))
+        | Q(table="kits_kitoption", parent_id__in=kit.parts.order_by().values("pk")),
+    ]
+
+
+def _of_a_unit(unit: Any) -> list[Q]:
+    return [
+        Q(table="subhire_subhire", parent_id=unit.pk),
+        Q(table="shortages_latereturn", parent_id=unit.pk),
+    ]
+
+
+def _in_a_room(room: Any) -> list[Q]:
+    return [
+        Q(table="places_roomwindow", parent_id=room.pk),
+        Q(table="places_roomcircuit", parent_id=room.pk),
+    ]
+
+
+_SHOWN_WITH: dict[str, Callable[[Any], list[Q]]] = {
+    "shoots_shoot": _on_a_shoot,
+    "kits_kit": _in_a_kit,
+    "inventory_unit": _of_a_unit,
+    "places_room": _in_a_room,
+}
+"""What is shown with a thing beside its own row."""
 
 
 _PEOPLE = "people_person"

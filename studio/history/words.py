@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -15,7 +16,7 @@ from django.db import models
 
 from studio.history.models import Event
 
-__all__ = ["Names", "Said", "foreign_rows", "moment_said", "put_together", "sentences"]
+__all__ = ["Names", "Said", "as_changes", "foreign_rows", "moment_said", "put_together", "sentences"]
 
 Names = Mapping[tuple[str, int], str]
 """(table, id) → what people call that row."""
@@ -38,9 +39,42 @@ _SHOWN_WITH = {
         "took {unit} off the packing list",
         "{unit} on the packing list",
     ),
+    "packing_packingclosure": ("closed the packing list", "opened the packing list again", "its closing"),
+    "stock_stockpromise": ("promised {quantity} {item}", "let {quantity} {item} go", "the promise of {item}"),
+    "kits_kitpromise": ("put the kit {name} on it", "took the kit {name} off it", "the kit {name}"),
+    "kits_kitpart": ("", "", "part {position} {name}"),
+    "kits_kitoption": ("put {unit} {item} {sub_kit} into it", "took {unit} {item} {sub_kit} out of it", ""),
+    "places_roomwindow": ("put the window {name} in", "took the window {name} out", "the window {name}"),
+    "places_roomcircuit": ("put the circuit {name} in", "took the circuit {name} out", "the circuit {name}"),
+    "shortages_shortage": (
+        "opened a shortage of {unit} {quantity} {item}",
+        "deleted a shortage of {unit} {item}",
+        "the shortage of {unit} {item}",
+    ),
+    "shortages_latereturn": (
+        "noted that it comes back late",
+        "deleted that it comes back late",
+        "its late return",
+    ),
+    "subhire_subhire": ("agreed to borrow it from {owner}", "deleted its sub-hire", "its sub-hire"),
 }
-_SAID_BY_THE_SHOOT = {"booking_booking": {"title", "asked_by"}}
-"""What a booking repeats of its shoot."""
+_UNSAID = {
+    "booking_booking": {"title", "asked_by"},  # a booking repeats them of its shoot
+    "kits_kitpart": {"kit", "position"},
+    "kits_kitoption": {"part", "position"},
+    "places_roomwindow": {"room"},
+    "places_roomcircuit": {"room"},
+    "stock_stockpromise": {"blocked", "promised_by"},
+}
+"""Columns that say nothing to people, or what is said elsewhere."""
+
+WRITTEN_ANEW = {
+    "kits_kitpart": ("position", "name"),
+    "kits_kitoption": ("unit_id", "item_id", "sub_kit_id"),
+    "places_roomwindow": ("name",),
+    "places_roomcircuit": ("name",),
+}
+"""Rows that are deleted and made again whenever what they belong to is saved, and what makes one the same as before."""
 
 ANY, NONE = object(), object()
 
@@ -63,6 +97,7 @@ _TURNS: dict[str, tuple[tuple[str, object, str], ...]] = {
 """Changes of what is shown with a shoot that have a word of their own; the first that holds is the one to say."""
 
 _PLACE = re.compile(r"\{(\w+)\}")
+_PLACES = re.compile(r"\{\w+\}(?: \{\w+\})*")
 
 
 @dataclass(frozen=True)
@@ -107,13 +142,47 @@ def sentences(event: Event, names: Names, zone: str) -> list[Said]:
             return [Said(turn, _filled("{unit}", table, row, names, zone))]
         whose = f" of {_filled(of, table, row, names, zone)}" if of else ""
         return [Said(text) for text in _changes(event, table, whose, names, zone)]
-    if not made:
+    if not (made or of):
         verb = "entered" if event.act == Event.Act.MADE else "deleted"
         return [Said(f"{verb} this {table.model._meta.verbose_name}")]
     form = made if event.act == Event.Act.MADE else deleted
-    if _PLACE.findall(form) == ["unit"]:
-        return [Said(form.replace("{unit}", "{}"), _filled("{unit}", table, row, names, zone))]
+    if not form:
+        return []
+    if len(_PLACES.findall(form)) == 1:
+        return [Said(_PLACES.sub("{}", form), _filled(_PLACES.findall(form)[0], table, row, names, zone))]
     return [Said(_filled(form, table, row, names, zone))]
+
+
+def as_changes(events: Iterable[Event]) -> list[Event]:
+    """The events of one transaction, in which a row that was only written anew is a change of it, or nothing at all."""
+    gone: dict[tuple[str, ...], list[Event]] = defaultdict(list)
+    kept: list[Event] = []
+    for event in events:
+        same = WRITTEN_ANEW.get(event.table)
+        row = event.row_after or event.row_before or {}
+        key = (event.table, *(str(row.get(column)) for column in same or ()))
+        if same and event.act == Event.Act.DELETED:
+            gone[key].append(event)
+        elif same and event.act == Event.Act.MADE and gone[key]:
+            kept.append(_one_change(gone[key].pop(0), event))
+        else:
+            kept.append(event)
+    left = [event for events in gone.values() for event in events]
+    return sorted((*kept, *left), key=lambda event: event.pk)
+
+
+def _one_change(gone: Event, made: Event) -> Event:
+    before = {**(gone.row_before or {}), "id": made.row_id}
+    return Event(
+        pk=made.pk,
+        at=made.at,
+        person_id=made.person_id,
+        act=Event.Act.CHANGED,
+        table=made.table,
+        row_id=made.row_id,
+        row_before=before,
+        row_after=made.row_after,
+    )
 
 
 def _turn(event: Event) -> str:
@@ -169,7 +238,7 @@ def _changes(event: Event, table: _Table, whose: str, names: Names, zone: str) -
         field = table.fields.get(column)
         if field is None or before.get(column) == after[column]:
             continue
-        if field.name in _SAID_BY_THE_SHOOT.get(event.table, ()):
+        if field.name in _UNSAID.get(event.table, ()):
             continue
         if isinstance(before.get(column), dict) and isinstance(after[column], dict):
             yield from _inside(before[column], after[column], whose)

@@ -13,10 +13,14 @@ from django.test import Client
 from gear.booking.models import Allocation, Booking
 from gear.catalogue.models import GearType
 from gear.inventory.models import Unit
+from gear.kits.models import Kit, KitOption, KitPart, KitPromise
+from gear.shortages.models import LateReturn, Shortage
+from gear.stock.models import StockItem, StockPromise
+from gear.subhire.models import SubHire
 from recipes.records.models import Recipe
 from studio.history.models import Event
-from studio.packing.models import PackingLine
-from studio.places.models import Room
+from studio.packing.models import PackingClosure, PackingLine
+from studio.places.models import Place, Room, RoomCircuit, RoomWindow
 from studio.shoots.models import Assignment, Shoot, ShootRecipe
 from tests.builders import a_booking, a_unit
 
@@ -33,6 +37,19 @@ WATCHED = (
     ShootRecipe,
     Assignment,
     PackingLine,
+    PackingClosure,
+    StockItem,
+    StockPromise,
+    Kit,
+    KitPart,
+    KitOption,
+    KitPromise,
+    SubHire,
+    Shortage,
+    LateReturn,
+    Place,
+    RoomWindow,
+    RoomCircuit,
 )
 
 

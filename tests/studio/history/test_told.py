@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -14,13 +15,20 @@ from django.urls import reverse
 from gear.booking.models import Booking
 from gear.catalogue.models import GearType
 from gear.inventory.models import Unit
+from gear.kits.services import save_kit
+from gear.stock.services import Wanted, promise_stock
+from gear.subhire.models import SubHire
 from recipes.records.services import save_revision
 from studio.history.queries import BY_ITSELF, history_of
 from studio.history.words import moment_said
 from studio.packing import services as packing
 from studio.people.models import Person
+from studio.places.entries import CircuitEntry, RoomEntry, WindowEntry
+from studio.places.services import add_room, change_room
 from studio.shoots import services
 from tests.builders import STROBE, a_gear_type, a_look, a_person, a_recipe, a_room, a_unit
+from tests.gear.kits.sets import a_kit, an_entry
+from tests.gear.stock.counted import an_item
 from tests.studio.shoots.plans import planned, the_recipe
 
 pytestmark = pytest.mark.django_db
@@ -177,6 +185,56 @@ def test_a_room_says_its_measures() -> None:
     room = a_room(height_m=4.0)
     type(room).objects.filter(pk=room.pk).update(height_m=4.5)
     assert f"{BY_ITSELF} changed height m from 4 to 4.5" in told(room)
+
+
+def test_a_room_tells_of_its_windows_and_circuits_and_not_of_what_was_only_written_anew() -> None:
+    manager, place = a_person(), a_room().place
+    window = {"wall": "left", "offset_m": 1.0, "sill_m": 0.9, "width_m": 1.5, "height_m": 2.0}
+    big, small = WindowEntry("Big", **window), WindowEntry("Small", **window)
+    entry = RoomEntry("Loft", 6.0, 8.0, 4.0, 3.0, 3.0, windows=(big, small))
+    room = add_room(place, entry, manager)
+    entered = set(told(room))
+    larger = replace(entry, windows=(replace(big, width_m=1.8), small), circuits=(CircuitEntry("A"),))
+    change_room(room, larger, manager)
+    assert set(told(room)) - entered == {
+        "The service itself changed width m of the window Big from 1.5 to 1.8",
+        "The service itself put the circuit A in",
+    }
+    change_room(room, replace(larger, windows=larger.windows[:1]), manager)
+    assert "The service itself took the window Small out" in told(room)
+
+
+def test_a_kit_tells_what_went_in_and_out() -> None:
+    first, second, third = (a_unit(tag=tag) for tag in ("K-01", "K-02", "K-03"))
+    bags = an_item(name="Sandbag")
+    kit = a_kit(first, (4, bags), second, name="Two heads")
+    entered = set(told(kit))
+    assert "The service itself put K-01, Sandbag and K-02 into it" in entered
+    save_kit(an_entry(first, (6, bags), third, name="Two heads"), None, pk=kit.pk)
+    assert {one for one in set(told(kit)) - entered if "part" in one or "took" in one} == {
+        "The service itself changed quantity of part 2 from 4 to 6",
+        "The service itself took K-02 out of it",
+    }
+
+
+def test_a_shoot_tells_of_counted_things() -> None:
+    shoot = planned()
+    promise_stock(shoot.booking, [Wanted(an_item(10, name="Sandbag").pk, 6)], None)
+    assert "The service itself promised 6 Sandbag" in told(shoot)
+
+
+def test_a_borrowed_unit_tells_from_whom() -> None:
+    unit = a_unit(tag="K-09")
+    day = datetime(2026, 3, 1, tzinfo=UTC)
+    SubHire.objects.create(unit=unit, owner="Halden Works", from_at=day, back_by=day + timedelta(days=3))
+    assert "The service itself agreed to borrow it from Halden Works" in told(unit)
+
+
+def test_a_counted_thing_says_what_was_changed_of_it() -> None:
+    bags = an_item(10, name="Sandbag", shelf="A1")
+    bags.shelf = "B2"
+    bags.save()
+    assert "The service itself changed shelf from A1 to B2" in told(bags)
 
 
 def test_a_history_of_fifty_changes_takes_as_few_queries_as_one_of_five(
