@@ -8,7 +8,7 @@ Sampled at points as close as the lamps' light needs. What the board has in comm
 receiver goes through the closed form of the whole face, so only differences are sampled and a receiver may stand close
 to the board. A lumped two-leg formula is a full stop wrong for a 2 m board at 1.2 m.
 
-White, matt surfaces. A silver board throws a mirror's share of its light in one direction, which this leaves out.
+Matt surfaces. What a silver board throws about the mirror's direction is `recipes.light.gloss`.
 
 Source: Lambert; checked against closed two-leg integrals and a path tracer (tests/reference).
 """
@@ -17,6 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -42,17 +43,24 @@ _CLOSEST_OF_MANY_M = 0.6
 class Surface:
     """A matt face that sends back the part ``reflectance``, 0 to 1, of what falls on its front.
 
-    ``coarser`` says by what factor fewer points will do than for a board; ``covered_by`` are faces that hang flush on
-    it: what they cover sends back nothing.
+    With ``through`` it takes the light in on its back, as a scrim does, and ``reflectance`` is the part that comes
+    through, spread. ``coarser`` says by what factor fewer points will do than for a board; ``covered_by`` are faces
+    that hang flush on it: what they cover sends back nothing.
     """
 
     face: Face
     reflectance: float
     coarser: float = 1.0
     covered_by: tuple[Face, ...] = ()
+    through: bool = False
 
     def __post_init__(self) -> None:
         part("reflectance", self.reflectance)
+
+    @cached_property
+    def taking(self) -> Face:
+        """The face, its front on the side that takes the light in."""
+        return self.face.turned_over() if self.through else self.face
 
 
 @dataclass(frozen=True, eq=False)
@@ -139,7 +147,8 @@ def lit_surfaces(
     does not shade it.
     """
     faces = [surface.face for surface in surfaces]
-    reaching = lamps.can_reach(faces)
+    taking = [surface.taking for surface in surfaces]
+    reaching = lamps.can_reach(taking)
     coarser = np.array([surface.coarser for surface in surfaces])
 
     def detail(centres: Array, sizes: Array, face: Rows) -> Array:
@@ -151,7 +160,7 @@ def lit_surfaces(
         return np.asarray(finest * coarser[face])
 
     nodes = graded_nodes(faces, detail)
-    normals = np.stack([face.normal for face in faces])[nodes.faces]
+    normals = np.stack([face.normal for face in taking])[nodes.faces]
     light = lamps.light_at(nodes.points, normals)
     light *= np.array([surface.reflectance for surface in surfaces])[nodes.faces]
     for row, surface in enumerate(surfaces):

@@ -143,7 +143,7 @@ def _exposure(lit: Illumination, time_s: float, from_path: int = 0) -> Array:
 
 
 def _without_room(scene: Scene) -> Scene:
-    return Scene(scene.sources, scene.boards, scene.blockers)
+    return Scene(scene.sources, scene.boards, scene.blockers, scrims=scene.scrims)
 
 
 def _points(x: Array, y: Array, height_m: float) -> Array:

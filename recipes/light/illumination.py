@@ -40,6 +40,10 @@ class Illumination:
         """One source along all its paths, (...) in lx·s or lux. Raises KeyError."""
         return np.asarray(self.amounts[self._row(label)].sum(axis=0))
 
+    def by_path(self, label: str) -> Array:
+        """One source by its paths, (paths, ...) in lx·s or lux. Raises KeyError."""
+        return np.asarray(self.amounts[self._row(label)])
+
     def of_path(self, label: str, path: str) -> Array:
         """One source along one path, (...) in lx·s or lux. Raises KeyError."""
         if path not in self.paths:

@@ -3,25 +3,30 @@
 Put sources, boards, things in the way and the room into a `Scene`, ask `illuminate` for points and the directions they
 face. Flash comes in lx·s, ambient in lux; they are never added here, since only a shutter time can.
 
-Paths counted: straight; source, board, receiver; source, wall, receiver; and everything later as an exchange of light
-between the surfaces of the room.
-Boards are opaque and shade what is behind them. What boards send to the walls is in that exchange; what they send to
-each other is left out.
+Paths counted: straight; by way of boards and scrims, one after the other too; source, wall, receiver; and everything
+later as an exchange of light between the surfaces of the room. What comes by several boards and scrims is counted with
+the last of them.
+Boards are opaque and shade what is behind them; scrims let a part through. What they send to the walls is in that
+exchange; what walls send to them is left out.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from recipes.light.bounce import LitSurfaces, Surface, lit_surfaces
+from recipes.light.exchange import exchanged, taking_normals
 from recipes.light.geometry import Face
+from recipes.light.gloss import Gloss, glossy_light
 from recipes.light.illumination import Illumination
 from recipes.light.interreflection import RoomBox, RoomLight, later_bounces
 from recipes.light.lamps import Lamps
 from recipes.light.obstruction import Blocker
+from recipes.light.scrim import Scrim
 from recipes.light.shadow import visible_shares
 from recipes.light.source import PointEmitter, Source, glowing_face
 from recipes.quantity import Array, N, at_least_zero, part, plain
@@ -37,6 +42,7 @@ __all__ = [
     "PointEmitter",
     "RoomBox",
     "Scene",
+    "Scrim",
     "Source",
     "glowing_face",
     "illuminate",
@@ -68,7 +74,7 @@ BOARD_SPREAD_STOPS = 0.1
 class Board:
     """A board to bounce off; its front is the face's. The back is black unless ``back_reflectance`` says otherwise.
 
-    ``spread_stops`` is one standard deviation of the reflectance.
+    ``spread_stops`` is one standard deviation of the reflectance. ``gloss`` is how the front shines; None: it is matt.
     """
 
     label: str
@@ -76,11 +82,24 @@ class Board:
     reflectance: float
     back_reflectance: float = 0.0
     spread_stops: float = BOARD_SPREAD_STOPS
+    gloss: Gloss | None = None
 
     def __post_init__(self) -> None:
         part(f"reflectance of {self.label}", self.reflectance)
         part(f"back_reflectance of {self.label}", self.back_reflectance)
         at_least_zero(f"spread_stops of {self.label}", self.spread_stops)
+
+    @property
+    def lobe_share(self) -> float:
+        """The part of what the front sends back that goes into its lobe."""
+        return self.gloss.share if self.gloss is not None else 0.0
+
+    @property
+    def sides(self) -> tuple[Surface, ...]:
+        """The matt part of the front, and the back when it reflects."""
+        front = Surface(self.face, self.reflectance * (1.0 - self.lobe_share))
+        back = Surface(self.face.turned_over(), self.back_reflectance)
+        return (front, back) if self.back_reflectance > 0 else (front,)
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,10 +113,11 @@ class Scene:
     boards: tuple[Board, ...] = ()
     blockers: tuple[Blocker, ...] = ()
     room: RoomBox | None = None
+    scrims: tuple[Scrim, ...] = ()
 
     def __post_init__(self) -> None:
         _distinct("source", [source.label for source in self.sources])
-        _distinct("board", [DIRECT, ROOM, ROOM_AGAIN, *(board.label for board in self.boards)])
+        _distinct("board", [DIRECT, ROOM, ROOM_AGAIN, *(one.label for one in self.panels)])
         for source in self.sources:
             if self.room is not None and self.room.outside(source.centre):
                 raise ValueError(
@@ -107,17 +127,22 @@ class Scene:
 
     @property
     def paths(self) -> tuple[str, ...]:
-        """The paths that are counted apart: direct, each board by its label, room, room again."""
+        """The paths that are counted apart: direct, each board and scrim by its label, room, room again."""
         room = (ROOM, ROOM_AGAIN) if self.room is not None else ()
-        return (DIRECT, *(board.label for board in self.boards), *room)
+        return (DIRECT, *(one.label for one in self.panels), *room)
+
+    @property
+    def panels(self) -> tuple[Board | Scrim, ...]:
+        """The boards, then the scrims."""
+        return (*self.boards, *self.scrims)
 
 
 @dataclass(frozen=True, eq=False)
 class LitScene:
     """A scene whose boards and room are lit already, so that it answers for any receivers.
 
-    ``boards`` are their reflecting sides, ``walls`` the six sides of the room, ``again`` what the room throws to and
-    fro; None where there are none.
+    ``boards`` are the sides of boards and scrims that send light out, ``walls`` the six sides of the room, ``again``
+    what the room throws to and fro; None where there are none.
     """
 
     scene: Scene
@@ -154,7 +179,7 @@ class LitScene:
         return self._told((ROOM, ROOM_AGAIN), self._of_room(points, facing), shape)
 
     def _told(self, paths: tuple[str, ...], amounts: Array, shape: tuple[int, ...]) -> Illumination:
-        spread = {board.label: board.spread_stops for board in self.scene.boards}
+        spread = {one.label: one.spread_stops for one in self.scene.panels}
         if self.scene.room is not None:
             spread |= dict.fromkeys((ROOM, ROOM_AGAIN), self.scene.room.spread_stops)
         return Illumination(
@@ -169,13 +194,17 @@ class LitScene:
         direct = self.lamps.light_at(points, normals)
         if self.obstacles:
             direct *= visible_shares(self.lamps, points, normals, self.obstacles, direct > 0)
-        found = np.zeros((len(direct), 1 + len(self.scene.boards), len(points)))
+        found = np.zeros((len(direct), 1 + len(self.scene.panels), len(points)))
         found[:, 0] = direct
         if self.boards is not None:
-            labels = [board.label for board in self.scene.boards for _ in _sides(board)]
+            labels = [one.label for one in self.scene.panels for _ in one.sides]
             of_sides = self.boards.light_at(points, normals, self.obstacles)
             for label, light in zip(labels, of_sides, strict=True):
                 found[:, self.scene.paths.index(label)] += light
+        for board in self.scene.boards:
+            found[:, self.scene.paths.index(board.label)] += _lobe(
+                self.scene, board, points, normals, self.obstacles
+            )
         return found
 
     def _of_room(self, points: Array, normals: Array) -> Array:
@@ -203,16 +232,16 @@ def light_scene(scene: Scene, seen_from: Array) -> LitScene:
     them; a receiver much nearer to a board than any of these is told a little less exactly.
     """
     lamps, obstacles = Lamps(scene.sources), _obstacles(scene)
-    sides = [side for board in scene.boards for side in _sides(board)]
+    sides = [side for panel in scene.panels for side in panel.sides]
     walls = _walls(scene)
     if not sides and not walls:
         return LitScene(scene, lamps, obstacles, None, None, None)
     lit = lit_surfaces([*sides, *walls], lamps, obstacles, seen_from)
-    boards = lit.some(0, len(sides))
+    boards = _exchanged(scene, lit.some(0, len(sides)), obstacles)
     if scene.room is None:
         return LitScene(scene, lamps, obstacles, boards, None, None)
     room = lit.some(len(sides), len(sides) + len(walls))
-    again = later_bounces(scene.room, room, boards.reflected_lm)
+    again = later_bounces(scene.room, room, _sent_lm(scene, boards))
     return LitScene(scene, lamps, obstacles, boards if sides else None, room, again)
 
 
@@ -238,12 +267,37 @@ def _refuse_outside(room: RoomBox | None, points: Array) -> None:
         )
 
 
-def _sides(board: Board) -> list[Surface]:
-    """The front, and the back when it reflects."""
-    sides = [Surface(board.face, board.reflectance)]
-    if board.back_reflectance > 0:
-        sides.append(Surface(board.face.turned_over(), board.back_reflectance))
-    return sides
+def _exchanged(scene: Scene, lit: LitSurfaces, obstacles: Sequence[Blocker]) -> LitSurfaces:
+    """The boards and scrims with what they send each other; a single one sends nothing to itself."""
+    if len(scene.panels) < 2:
+        return lit
+    owner = np.array([row for row, panel in enumerate(scene.panels) for _ in panel.sides], dtype=np.int64)
+    taking, lobes = taking_normals(lit), np.zeros(lit.exitance.shape)
+    for row, board in enumerate(scene.boards):
+        others = np.flatnonzero(owner[lit.nodes.faces] != row)
+        lobes[:, others] += _lobe(scene, board, lit.nodes.points[others], taking[others], obstacles)
+    return exchanged(lit, owner, obstacles, lobes)
+
+
+def _lobe(
+    scene: Scene, board: Board, points: Array, normals: Array, obstacles: Sequence[Blocker]
+) -> Array | float:
+    """What receivers get about the mirror's direction of a board, (sources, r)."""
+    if board.gloss is None:
+        return 0.0
+    return glossy_light(scene.sources, board.face, board.reflectance, board.gloss, points, normals, obstacles)
+
+
+def _sent_lm(scene: Scene, boards: LitSurfaces) -> Array:
+    """Flux that leaves boards and scrims into the room, (sources,) in lm; a lobe counts with its matt part."""
+    lobes = {board.label: board.lobe_share for board in scene.boards}
+    shares = [
+        lobes.get(one.label, 0.0) if side == 0 else 0.0
+        for one in scene.panels
+        for side in range(len(one.sides))
+    ]
+    scale = 1.0 / (1.0 - np.array(shares))
+    return np.asarray(boards.exitance @ (boards.nodes.areas_m2 * scale[boards.nodes.faces]), dtype=np.float64)
 
 
 def _walls(scene: Scene) -> list[Surface]:
@@ -268,7 +322,8 @@ def _flush_with(wall: Face, scene: Scene) -> tuple[Face, ...]:
 
 def _obstacles(scene: Scene) -> tuple[Blocker, ...]:
     """Flags, scrims and boards; a board does not stand in the way of what it sends back itself."""
-    return scene.blockers + tuple(Blocker(board.face, label=board.label) for board in scene.boards)
+    boards = tuple(Blocker(board.face, label=board.label) for board in scene.boards)
+    return scene.blockers + boards + tuple(scrim.blocker for scrim in scene.scrims)
 
 
 def _distinct(what: str, labels: list[str]) -> None:
