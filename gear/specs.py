@@ -295,6 +295,13 @@ class BoardSpec(SpecSheet):
     reflectance: Fraction
     back_surface: Literal["white", "silver", "black"] | None = None
     back_reflectance: Fraction | None = None
+    gloss_share: Fraction | None = Field(
+        default=None,
+        description="of a silver side: the part of its light that leaves about the mirror's direction",
+    )
+    gloss_half_angle_deg: Annotated[float, Field(ge=2, le=60)] | None = Field(
+        default=None, description="from the mirror's direction to half of that light's intensity"
+    )
     drag_coefficient: Positive = 1.17
 
 
@@ -305,6 +312,14 @@ class ScrimSpec(SpecSheet):
     width_m: Positive
     height_m: Positive
     transmittance: Annotated[float, Field(gt=0, le=1)]
+    direct_share: Fraction = Field(
+        default=0.0,
+        description="of what it lets through: the part that goes straight on instead of spreading",
+    )
+    reflectance: Fraction | None = Field(
+        default=None,
+        description="what it throws back, spread; None: nobody has measured it, counted as nothing",
+    )
     mired_shift: float = 0.0
     drag_coefficient: Positive = 1.17
 

@@ -17,6 +17,7 @@ from typing import Annotated, Any, Literal, NoReturn
 
 from pydantic import Field, ValidationError, model_validator
 
+from recipes.look_panel import Panel
 from recipes.look_parts import (
     READING_FORMS,
     AmbientReading,
@@ -49,6 +50,7 @@ __all__ = [
     "Look",
     "LookError",
     "ModifierPlan",
+    "Panel",
     "Problem",
     "Session",
     "Subject",
@@ -76,6 +78,10 @@ class Look(Part):
     zones: Annotated[tuple[Zone, ...], Field(min_length=1, max_length=40, strict=False)]
     ambient: Annotated[tuple[AmbientReading, ...], Field(max_length=40, strict=False)] = ()
     lights: Annotated[tuple[Light, ...], Field(max_length=24, strict=False)] = ()
+    panels: Annotated[
+        tuple[Panel, ...],
+        Field(max_length=24, strict=False, description="boards, flags and scrims that stand by themselves"),
+    ] = ()
     extras: Annotated[
         tuple[Name, ...],
         Field(max_length=60, strict=False, description="kinds of gear to pack besides, e.g. meter"),
@@ -97,6 +103,14 @@ class Look(Part):
         yield from _repeated([zone.name for zone in self.zones], "zones.{}.name")
         yield from _repeated([reading.zone for reading in self.ambient], "ambient.{}.zone")
         yield from _repeated([light.name for light in self.lights], "lights.{}.name")
+        yield from _repeated([panel.name for panel in self.panels], "panels.{}.name")
+        lights = {light.name for light in self.lights}
+        for index, panel in enumerate(self.panels):
+            if panel.name in lights:
+                yield Problem(
+                    f"panels.{index}.name",
+                    f"a light is called {panel.name!r} too; each needs a name of its own",
+                )
         yield from _repeated(self.extras, "extras.{}")
         for index, light in enumerate(self.lights):
             yield from _repeated([lift.zone for lift in light.lifts], f"lights.{index}.lifts.{{}}.zone")

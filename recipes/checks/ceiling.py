@@ -44,7 +44,7 @@ EXPLANATION = Explanation(
 
 
 def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
-    """One finding a light with a head, one a board; value, limit and margin in m."""
+    """One finding a light with a head, one a board or scrim; value, limit and margin in m."""
     room = setup.room
     if room is None or room.outdoors:
         return
@@ -55,6 +55,9 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
         if bounce is not None and bounce.surface not in ("wall", "ceiling"):
             height = light.board.spec.height_m if light.board else bounce.height_of_board_m
             yield _finding(room, f"board of {light.plan.name}", bounce.height_m, height / 2.0)
+    for panel in setup.panels:
+        height = panel.unit.spec.height_m if panel.unit else panel.plan.height_of_panel_m
+        yield _finding(room, panel.plan.name, panel.plan.height_m, height / 2.0)
 
 
 def _above_m(light: AssignedLight) -> float:

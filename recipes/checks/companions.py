@@ -168,6 +168,25 @@ def _standing(setup: Setup) -> Iterator[Finding]:
                 1,
                 "Assign a stand for the board.",
             )
+    for panel in setup.panels:
+        if panel.unit is None:
+            yield _missing(
+                "gap",
+                panel.plan.name,
+                f"The recipe has a {panel.plan.kind} {panel.plan.name}, and none is assigned.",
+                0,
+                1,
+                f"Assign a {panel.plan.kind}.",
+            )
+        elif panel.stand is None:
+            yield _missing(
+                "tight",
+                panel.plan.name,
+                f"{panel.unit.tag} ({panel.plan.name}) has no stand: somebody holds it, or it hangs.",
+                0,
+                1,
+                f"Assign a stand for {panel.plan.name}.",
+            )
 
 
 def _mounting(setup: Setup) -> Iterator[Finding]:

@@ -30,7 +30,7 @@ def scene_as_set(setup: Setup, prediction: Prediction) -> Scene:
         if setting is not None:
             down = staged.outputs[source.label].strobe.output_stops(setting)
             sources.append(replace(source, flux_lm=source.flux_lm * 2.0**down))
-    return Scene(tuple(sources), staged.boards, room=room_box(setup.room))
+    return Scene(tuple(sources), staged.boards, room=room_box(setup.room), scrims=staged.scrims)
 
 
 def grid_of(setup: Setup, spacing_m: float) -> FloorGrid:

@@ -6,7 +6,7 @@ add.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import log2
 
@@ -15,11 +15,13 @@ import numpy as np
 from gear.specs import StrobeSpec
 from recipes.checks.heads import HeadOutput, Missing, head_output
 from recipes.checks.high_speed import asks_high_speed
+from recipes.checks.panels import panels_of
 from recipes.checks.setup import AssignedLight, Setup
 from recipes.checks.stage import board_of, room_box, source_of, zone_points
 from recipes.light.apex import Exposure, MeterProfile
 from recipes.light.geometry import TowardsNowhere
-from recipes.light.scene import Board, Illumination, Scene, Source, illuminate, luminance_of
+from recipes.light.scene import Board, Illumination, Scene, Scrim, Source, illuminate, luminance_of
+from recipes.light.spread import combined_stops
 from recipes.light.strobe import Strobe
 from recipes.light.sync import high_speed_sync_loss_stops
 from recipes.look import AmbientReading, Light, Target, Zone
@@ -54,14 +56,19 @@ class LitZone:
 class SetLight:
     """A light of the recipe with its heads: ``at_full`` is ``2**P`` that it alone gives each zone at full power.
 
-    ``output`` is how its light follows its setting; None when a unit or figure is missing, as ``missing`` says.
+    ``by_path`` is the same by the way it comes: straight, off each board, through each scrim, off the room. ``output``
+    is how its light follows its setting; None when a unit or figure is missing, as ``missing`` says.
+    ``head_spread_stops`` is one standard deviation of what leaves it, ``spread_stops`` that of what it gives its main
+    zone.
     """
 
     name: str
     plan: Light
     output: Strobe | None
     at_full: Mapping[str, float]
+    by_path: Mapping[str, tuple[float, ...]]
     main_zone: str
+    head_spread_stops: float
     spread_stops: float
     estimated: bool
     missing: str
@@ -74,10 +81,12 @@ class SetLight:
 
 @dataclass(frozen=True)
 class Lighting:
-    """All zones and all lights of a setup."""
+    """All zones and all lights of a setup. ``path_spreads_stops`` is one standard deviation of each way that light
+    comes: of a board's reflectance, of a scrim, of the room."""
 
     zones: tuple[LitZone, ...]
     lights: tuple[SetLight, ...]
+    path_spreads_stops: tuple[float, ...] = ()
 
     def zone(self, name: str) -> LitZone:
         """The zone of that name; raises KeyError."""
@@ -114,12 +123,13 @@ class Staged:
 
     sources: tuple[Source, ...]
     boards: tuple[Board, ...]
+    scrims: tuple[Scrim, ...]
     outputs: Mapping[str, HeadOutput]
     missing: Mapping[str, str]
 
 
 def stage_lights(setup: Setup) -> Staged:
-    """Heads, faces and boards in their places."""
+    """Heads, faces, boards and scrims in their places."""
     meter = meter_of(setup)
     outputs: dict[str, HeadOutput] = {}
     sources: list[Source] = []
@@ -137,7 +147,8 @@ def stage_lights(setup: Setup) -> Staged:
         sources.append(source)
         if board is not None:
             boards.append(board)
-    return Staged(tuple(sources), tuple(boards), outputs, missing)
+    standing, scrims = panels_of(setup)
+    return Staged(tuple(sources), (*boards, *standing), scrims, outputs, missing)
 
 
 def light_up(setup: Setup) -> Lighting:
@@ -163,6 +174,7 @@ def light_up(setup: Setup) -> Lighting:
             )
             for light in setup.lights
         ),
+        path_spreads_stops=found.path_spreads_stops if found is not None else (),
     )
 
 
@@ -172,7 +184,7 @@ def _illumination(setup: Setup, staged: Staged) -> tuple[Illumination | None, st
         return None, ""
     points, normals = zone_points(setup.look.zones)
     try:
-        scene = Scene(staged.sources, staged.boards, room=room_box(setup.room))
+        scene = Scene(staged.sources, staged.boards, room=room_box(setup.room), scrims=staged.scrims)
         return illuminate(scene, points, normals), ""
     except ValueError as error:
         return None, f"a place inside the room: {error}"
@@ -187,22 +199,39 @@ def _set_light(
     meter: MeterProfile,
     missing: str,
 ) -> SetLight:
-    at_full: dict[str, float] = {}
+    by_path: dict[str, tuple[float, ...]] = {}
+    spreads: tuple[float, ...] = ()
     if output is not None and found is not None:
-        amounts = found.of_source(light.plan.name) * 2.0 ** -_flash_loss_stops(light, setup)
-        for zone, amount in zip(setup.look.zones, amounts, strict=True):
-            at_full[zone.name] = _parts(zone, float(amount), light.plan.source == "strobe", exposure, meter)
+        spreads = found.path_spreads_stops
+        amounts = found.by_path(light.plan.name) * 2.0 ** -_flash_loss_stops(light, setup)
+        for zone, ways in zip(setup.look.zones, amounts.T, strict=True):
+            factor = _parts(zone, 1.0, light.plan.source == "strobe", exposure, meter)
+            by_path[zone.name] = tuple(float(way) * factor for way in ways)
+    at_full = {zone: sum(ways) for zone, ways in by_path.items()}
+    main_zone = _main_zone(light.plan, setup, at_full)
+    own = output.spread_stops if output else 0.0
     return SetLight(
         name=light.plan.name,
         plan=light.plan,
         output=output.strobe if output is not None else None,
         at_full=at_full,
-        main_zone=_main_zone(light.plan, setup, at_full),
-        spread_stops=output.spread_stops if output else 0.0,
+        by_path=by_path,
+        main_zone=main_zone,
+        head_spread_stops=own,
+        spread_stops=_spread_of(own, by_path.get(main_zone, ()), spreads),
         estimated=output.estimated if output else False,
         missing=missing,
         unit_tags=tuple(head.tag for head in light.heads),
     )
+
+
+def _spread_of(own: float, ways: Sequence[float], spreads: Sequence[float]) -> float:
+    """One standard deviation of what a light gives a zone: of itself, and of each way by its share."""
+    total = sum(ways)
+    if total <= 0:
+        return own
+    shares = [way / total for way in ways]
+    return float(combined_stops(own, *(s * spread for s, spread in zip(shares, spreads, strict=True))))
 
 
 def _parts(zone: Zone, amount: float, flash: bool, exposure: Exposure, meter: MeterProfile) -> float:

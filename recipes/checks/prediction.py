@@ -15,7 +15,7 @@ from scipy.optimize import nnls
 
 from recipes.checks.lighting import Lighting, LitZone, SetLight, light_up
 from recipes.checks.setup import Setup
-from recipes.light.spread import sum_spread_stops
+from recipes.light.spread import combined_stops, sum_spread_stops
 from recipes.look import Target
 
 __all__ = ["LightSetting", "Prediction", "ZonePlacement", "predict"]
@@ -207,6 +207,7 @@ def _setting(light: SetLight, wish: _Wish | None) -> LightSetting:
 def _placement(zone: LitZone, lighting: Lighting, settings: dict[str, LightSetting]) -> ZonePlacement:
     target: Target = zone.target
     parts: list[tuple[str, float, float]] = []
+    ways = [0.0] * len(lighting.path_spreads_stops)
     flash = continuous = 0.0
     estimated = False
     missing = [zone.missing] if zone.missing else []
@@ -222,7 +223,10 @@ def _placement(zone: LitZone, lighting: Lighting, settings: dict[str, LightSetti
         )
         if amount <= _DARK:
             continue
-        parts.append((light.name, amount, light.spread_stops))
+        parts.append((light.name, amount, light.head_spread_stops))
+        by_path = light.by_path.get(zone.name, ())
+        for number, way in enumerate(by_path):
+            ways[number] += amount * way / sum(by_path)
         if light.plan.source == "strobe":
             flash += amount
         else:
@@ -236,6 +240,10 @@ def _placement(zone: LitZone, lighting: Lighting, settings: dict[str, LightSetti
             [zone.ambient_spread_stops, *(own for _, _, own in parts)],
         )
     )
+    # A board's reflectance is off for all lights at once, and so is the room's.
+    if total > _DARK:
+        spreads = zip(ways, lighting.path_spreads_stops, strict=True)
+        spread = float(combined_stops(spread, *(way / total * own for way, own in spreads)))
     known = not missing and total > _DARK
     return ZonePlacement(
         zone=zone.name,

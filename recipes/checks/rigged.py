@@ -6,37 +6,42 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
-from gear.specs import BoomSpec, SpecSheet, StandSpec, WeightSpec
-from recipes.checks.setup import AssignedLight, Setup, Unit
+from gear.specs import BoardSpec, BoomSpec, ScrimSpec, SpecSheet, StandSpec, WeightSpec
+from recipes.checks.setup import Setup, Unit
 from recipes.rig.boom import level_moment_kg_m
 
-__all__ = ["Rig", "counterbalance", "front_moment_kg_m", "rear_m", "rigs"]
+__all__ = ["Rig", "Sail", "counterbalance", "front_moment_kg_m", "rear_m", "rigs"]
 
 _MOST_WEIGHTS_TO_TRY = 12
+
+
+@dataclass(frozen=True)
+class Sail:
+    """What catches the wind on a stand: its area and its drag coefficient."""
+
+    area_m2: float
+    drag: float
 
 
 @dataclass(frozen=True)
 class Rig:
     """One stand with what hangs on it.
 
-    ``load`` is what hangs at its top (boom excluded), as (tag, mass in kg); ``missing`` names the things whose mass
-    nobody has entered. ``height_m`` is that of the head, or of the middle of the board. ``weights`` are the bags and
-    counterweights assigned to it.
+    ``name`` is how to speak of it: the light, the board of the light, or the panel; ``of`` is the light or panel whose
+    jobs it belongs to. ``load`` is what hangs at its top (boom excluded), as (tag, mass in kg); ``missing`` names the
+    things whose mass nobody has entered. ``height_m`` is that of the head, or of the middle of the board. ``weights``
+    are the bags and counterweights assigned to it, ``sail`` what catches the wind.
     """
 
-    light: AssignedLight
+    name: str
+    of: str
     stand: Unit[StandSpec]
     boom: Unit[BoomSpec] | None
     load: tuple[tuple[str, float], ...]
     weights: tuple[Unit[WeightSpec], ...]
     height_m: float
-    holds_board: bool
+    sail: Sail | None
     missing: tuple[str, ...]
-
-    @property
-    def name(self) -> str:
-        """How to speak of it: the light, or the board of the light."""
-        return f"board of {self.light.plan.name}" if self.holds_board else self.light.plan.name
 
     @property
     def load_kg(self) -> float:
@@ -55,7 +60,7 @@ class Rig:
 
 
 def rigs(setup: Setup) -> Iterator[Rig]:
-    """Every stand with its load: that of each light, then that of its board."""
+    """Every stand with its load: that of each light and of its board, then those of the panels."""
     for light in setup.lights:
         if light.stand is not None:
             things: list[Unit[SpecSheet] | None] = [
@@ -66,20 +71,50 @@ def rigs(setup: Setup) -> Iterator[Rig]:
                 *(battery.unit for battery in light.batteries[: len(light.heads)]),
             ]
             load, missing = _weighed(things)
+            face = light.modifier.spec if light.modifier else None
             yield Rig(
-                light,
-                light.stand,
-                light.boom,
-                load,
-                light.weights,
-                light.plan.height_m,
-                holds_board=False,
+                name=light.plan.name,
+                of=light.plan.name,
+                stand=light.stand,
+                boom=light.boom,
+                load=load,
+                weights=light.weights,
+                height_m=light.plan.height_m,
+                sail=Sail(face.area_m2, face.drag_coefficient) if face else None,
                 missing=missing,
             )
         if light.board is not None and light.board_stand is not None:
             load, missing = _weighed([light.board])
             height_m = light.plan.bounce.height_m if light.plan.bounce else light.plan.height_m
-            yield Rig(light, light.board_stand, None, load, (), height_m, holds_board=True, missing=missing)
+            yield Rig(
+                name=f"board of {light.plan.name}",
+                of=light.plan.name,
+                stand=light.board_stand,
+                boom=None,
+                load=load,
+                weights=(),
+                height_m=height_m,
+                sail=_sail(light.board.spec),
+                missing=missing,
+            )
+    for panel in setup.panels:
+        if panel.stand is not None:
+            load, missing = _weighed([panel.unit])
+            yield Rig(
+                name=panel.plan.name,
+                of=panel.plan.name,
+                stand=panel.stand,
+                boom=None,
+                load=load,
+                weights=panel.weights,
+                height_m=panel.plan.height_m,
+                sail=_sail(panel.unit.spec) if panel.unit else None,
+                missing=missing,
+            )
+
+
+def _sail(flat: BoardSpec | ScrimSpec) -> Sail:
+    return Sail(flat.width_m * flat.height_m, flat.drag_coefficient)
 
 
 def _weighed(things: list[Unit[SpecSheet] | None]) -> tuple[tuple[tuple[str, float], ...], tuple[str, ...]]:

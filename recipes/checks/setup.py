@@ -34,10 +34,11 @@ from gear.specs import (
     TriggerSpec,
     WeightSpec,
 )
-from recipes.look import Light, Look
+from recipes.look import Light, Look, Panel
 
 __all__ = [
     "AssignedLight",
+    "AssignedPanel",
     "BatteryState",
     "Circuit",
     "PackedUnit",
@@ -102,6 +103,16 @@ class AssignedLight:
     receiver: Unit[ReceiverSpec] | None = None
     cables: tuple[Unit[CableSpec], ...] = ()
     circuit: str = ""
+
+
+@dataclass(frozen=True)
+class AssignedPanel:
+    """A board, flag or scrim of the recipe with the unit that will be it, and what holds it."""
+
+    plan: Panel
+    unit: Unit[BoardSpec] | Unit[ScrimSpec] | None = None
+    stand: Unit[StandSpec] | None = None
+    weights: tuple[Unit[WeightSpec], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -174,6 +185,7 @@ class Setup:
 
     look: Look
     lights: tuple[AssignedLight, ...]
+    panels: tuple[AssignedPanel, ...] = ()
     room: Room | None = None
     starts: datetime | None = None
     ends: datetime | None = None
@@ -214,4 +226,7 @@ class Setup:
             yield from light.weights
             yield from light.cables
             yield from (battery.unit for battery in light.batteries)
+        for panel in self.panels:
+            yield from (panel.unit, panel.stand)
+            yield from panel.weights
         yield from (packed.unit for packed in self.packed)

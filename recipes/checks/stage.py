@@ -6,6 +6,7 @@ import numpy as np
 
 from gear.specs import ContinuousSpec
 from recipes.checks.heads import HeadOutput, Missing, emission_of, face_of
+from recipes.checks.panels import SURFACE_REFLECTANCE, gloss_of, sheet_side, spread_of_board
 from recipes.checks.setup import AssignedLight, Room
 from recipes.light.emission import beam
 from recipes.light.geometry import direction, facing, position, rectangle, unit
@@ -16,9 +17,6 @@ from recipes.look import Bounce, Look, Zone
 from recipes.quantity import Array
 
 __all__ = ["board_of", "room_box", "source_of", "zone_points"]
-
-_SURFACE_REFLECTANCE = {"white": 0.85, "silver": 0.75, "wall": 0.5, "ceiling": 0.7}
-"""Where neither the recipe nor a unit says: common practice, no source."""
 
 HEAD_SHARE_OF_HEIGHT = 0.9
 """Where the head is on a standing figure: common practice, no source."""
@@ -71,19 +69,25 @@ def board_of(light: AssignedLight) -> Board | None:
         return None
     centre = _board_centre(bounce)
     width, height = bounce.width_m, bounce.height_of_board_m
-    reflectance = (
-        bounce.reflectance if bounce.reflectance is not None else _SURFACE_REFLECTANCE[bounce.surface]
-    )
-    if light.board is not None:
-        width, height = light.board.spec.width_m, light.board.spec.height_m
-        reflectance = light.board.spec.reflectance
+    stated, surface = bounce.reflectance, str(bounce.surface)
+    reflectance = SURFACE_REFLECTANCE[surface] if stated is None else stated
+    sheet = light.board.spec if light.board is not None else None
+    if sheet is not None:
+        width, height = sheet.width_m, sheet.height_m
+        reflectance, surface = sheet_side(sheet, surface)
     if bounce.turn_deg is not None:
         front = facing(bounce.turn_deg, bounce.tilt_up_deg)
     else:
         lamp = position(light.plan.bearing_deg, light.plan.distance_m, light.plan.height_m)
         mark = np.array([0.0, 0.0, bounce.height_m])
         front = unit(direction(centre, lamp) + direction(centre, mark))
-    return Board(f"board of {light.plan.name}", rectangle(centre, front, width, height), reflectance)
+    return Board(
+        f"board of {light.plan.name}",
+        rectangle(centre, front, width, height),
+        reflectance,
+        spread_stops=spread_of_board(surface, sheet),
+        gloss=gloss_of(surface, sheet),
+    )
 
 
 def room_box(room: Room | None) -> RoomBox | None:

@@ -62,7 +62,7 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
                 Remedy(
                     f"Set it at {reach.nearest_m:.2f} m.",
                     action="edit_recipe",
-                    arguments=(("light", rig.light.plan.name), ("height_m", f"{reach.nearest_m:.2f}")),
+                    arguments=(("light", rig.of), ("height_m", f"{reach.nearest_m:.2f}")),
                     costs="the light comes from another angle",
                 ),
             ),

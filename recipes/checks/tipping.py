@@ -232,7 +232,7 @@ def _remedies(rig: Rig, boom: Unit[BoomSpec], tries: list[_Try], chosen: _Try) -
             f"Hang {bag_kg:.1f} kg more of bags at the column, clear of the ground: enough at the longest reach with "
             "a leg under the load.",
             action="assign",
-            arguments=(("light", rig.light.plan.name), ("job", "weight")),
+            arguments=(("light", rig.of), ("job", "weight")),
         )
     if chosen is not tries[1]:
         yield Remedy(f"Draw {boom.tag} in.", costs="the stand may come into the picture")

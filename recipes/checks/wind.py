@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import sqrt
 
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.prediction import Prediction
-from recipes.checks.rigged import Rig, rigs
+from recipes.checks.rigged import Rig, Sail, rigs
 from recipes.checks.setup import Setup
 from recipes.checks.tipping import masses_on, unweighed
 from recipes.checks.verdict import not_known, status_of
@@ -60,19 +59,13 @@ EXPLANATION = Explanation(
 )
 
 
-@dataclass(frozen=True)
-class _Sail:
-    area_m2: float
-    drag: float
-
-
 def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
     """One finding a stand with something on it that catches the wind; value, limit and margin in m/s."""
     if setup.room is None or not setup.room.outdoors:
         return
     wind = setup.room.wind_m_per_s
     for rig in rigs(setup):
-        sail = _sail(rig)
+        sail = rig.sail
         if sail is None:
             continue
         masses = unweighed(rig)
@@ -91,17 +84,7 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
             yield _finding(rig, sail, wind)
 
 
-def _sail(rig: Rig) -> _Sail | None:
-    if rig.holds_board and rig.light.board is not None:
-        board = rig.light.board.spec
-        return _Sail(board.width_m * board.height_m, board.drag_coefficient)
-    if rig.light.modifier is not None:
-        face = rig.light.modifier.spec
-        return _Sail(face.area_m2, face.drag_coefficient)
-    return None
-
-
-def _finding(rig: Rig, sail: _Sail, wind: float) -> Finding:
+def _finding(rig: Rig, sail: Sail, wind: float) -> Finding:
     masses = masses_on(rig)
     spec = rig.stand.spec
     height_m = max(rig.height_m, spec.min_height_m)
@@ -134,7 +117,7 @@ def _finding(rig: Rig, sail: _Sail, wind: float) -> Finding:
                 if more_kg > 0
                 else f"Hang more bags on {rig.stand.tag}, clear of the ground.",
                 action="assign",
-                arguments=(("light", rig.light.plan.name), ("job", "weight")),
+                arguments=(("light", rig.of), ("job", "weight")),
             ),
             Remedy(f"Use a smaller face, set {rig.name} lower, or shelter it."),
         ),
@@ -159,7 +142,7 @@ def _finding(rig: Rig, sail: _Sail, wind: float) -> Finding:
     )
 
 
-def _wind_of_force(force_n: float, sail: _Sail) -> float:
+def _wind_of_force(force_n: float, sail: Sail) -> float:
     """The mean wind whose gusts push with this force, in m/s."""
     return sqrt(2.0 * force_n / (AIR_DENSITY * sail.drag * sail.area_m2)) / USUAL_GUST_FACTOR
 

@@ -56,7 +56,11 @@ def _differences(path: Path, old: Any, new: Any, before: Look, after: Look) -> I
             if not (path == ("camera",) and key in (*_EXPOSURE, "series")):
                 child_old, child_new = old.get(key, MISSING), new.get(key, MISSING)
                 yield from _differences((*path, key), child_old, child_new, before, after)
-        if path and path[-1] in ("zones", "lights") and shared != [key for key in new if key in old]:
+        if (
+            path
+            and path[-1] in ("zones", "lights", "panels")
+            and shared != [key for key in new if key in old]
+        ):
             yield Difference(
                 pointer(path), f"Order of {path[-1]}", ", ".join(old), ", ".join(new), "changes no light"
             )

@@ -22,6 +22,7 @@ __all__ = [
     "LiftForm",
     "LightForm",
     "NoteForm",
+    "PanelForm",
     "PartForm",
     "ReadingForm",
     "SessionForm",
@@ -212,6 +213,28 @@ class LightForm(PartForm):
     bounce__tilt_up_deg = _number("Tilted up by (°)")
     scrim_transmittance = _number("Scrim transmittance", "0 to 1; empty without a scrim.")
     setting_stops = _number("Fixed setting (stops)", "0 is full, −1 half. Empty: the calculation finds it.")
+
+
+class PanelForm(PartForm):
+    name = _text("Name", "Fill board, window scrim, flag on the ground", maxlength="60")
+    kind = _choice("Kind", [("board", "Board"), ("flag", "Flag"), ("scrim", "Scrim")])
+    bearing_deg = _number("Bearing (°)", "90 is the left of the picture, 180 behind the mark.")
+    distance_m = _number("Distance (m)", "From the mark to its middle.")
+    height_m = _number("Height of its middle (m)")
+    width_m = _number("Width (m)")
+    height_of_panel_m = _number("Height (m)")
+    turn_deg = _number("Turned to bearing (°)", "Empty: to the mark.")
+    tilt_up_deg = _number("Tilted up by (°)", "−90 looks straight down.")
+    surface = _choice(
+        "Surface of a board",
+        [("white", "White"), ("silver", "Silver"), ("black", "Black")],
+        "A flag is black.",
+    )
+    reflectance = _number("Reflectance", "0 to 1; empty for what is usual for the surface.")
+    transmittance = _number("Transmittance of a scrim", "0 to 1; empty for a board or a flag.")
+    direct_share = _number(
+        "Goes straight through", "Of what a scrim lets through, 0 to 1; 0 for thick cloth."
+    )
 
 
 class LiftForm(PartForm):

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from recipes.look import Bounce, Light, Look, Zone
+from recipes.look import Bounce, Light, Look, Panel, Zone
 from recipes.records.plan_tags import Tag, TagPlacer
 from recipes.records.words import number
 
@@ -51,7 +51,7 @@ class Lamp:
 
 @dataclass(frozen=True)
 class Board:
-    """A board or a wall of true width; ``turn_deg`` turns a symbol whose face looks up the page."""
+    """A board, flag, scrim or wall of true width; ``turn_deg`` turns a symbol whose face looks up the page."""
 
     surface: str
     at: Point
@@ -105,10 +105,13 @@ def draw_plan(look: Look) -> Plan:
         mark=(0.0, 0.0),
         camera=camera,
         lamps=tuple(_lamp(light, _aim(light, look)) for light in look.lights),
-        boards=tuple(
-            _board(light, light.bounce, _aim(light, look))
-            for light in look.lights
-            if light.bounce is not None
+        boards=(
+            *(
+                _board(light, light.bounce, _aim(light, look))
+                for light in look.lights
+                if light.bounce is not None
+            ),
+            *(_panel(panel) for panel in look.panels),
         ),
         spots=tuple(_spot(zone, reach) for zone in look.zones if zone.distance_m > 0.05),
         description=_description(look),
@@ -158,6 +161,12 @@ def _board(light: Light, bounce: Bounce, aim: Point) -> Board:
     )
 
 
+def _panel(panel: Panel) -> Board:
+    at = _place(panel.bearing_deg, panel.distance_m)
+    looks = _towards(at, (0.0, 0.0)) if panel.turn_deg is None else _place(panel.turn_deg, 1.0)
+    return Board(panel.kind, at, _turn(looks), panel.width_m / 2, Tag(panel.name))
+
+
 def _spot(zone: Zone, reach: float) -> Spot:
     """A zone beyond the drawing is put at its edge and says how far off it is."""
     beyond = zone.distance_m > reach
@@ -168,6 +177,7 @@ def _spot(zone: Zone, reach: float) -> Spot:
 def _reach(look: Look) -> float:
     """How far out the drawing goes: half as far again as the farthest thing that people carry there."""
     carried = [look.camera.distance_m, *(light.distance_m for light in look.lights)]
+    carried += [panel.distance_m for panel in look.panels]
     carried += [light.bounce.distance_m for light in look.lights if light.bounce is not None]
     return max(1.5 * max(carried), 4.0)
 
@@ -189,9 +199,11 @@ def _description(look: Look) -> str:
         f"{light.name} at bearing {number(light.bearing_deg)}°, {number(light.distance_m)} m from the mark"
         for light in look.lights
     )
-    return (
-        f"Plan from above: camera {number(look.camera.distance_m)} m from the mark; {lights or 'no lights'}."
+    panels = "".join(
+        f"; {panel.name}, a {panel.kind}, at bearing {number(panel.bearing_deg)}°, {number(panel.distance_m)} m from it"
+        for panel in look.panels
     )
+    return f"Plan from above: camera {number(look.camera.distance_m)} m from the mark; {lights or 'no lights'}{panels}."
 
 
 def _to_scale(plan: Plan) -> Plan:

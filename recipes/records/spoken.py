@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from recipes.look import Bounce, Light, Look, ModifierPlan, Zone
+from recipes.look import Bounce, Light, Look, ModifierPlan, Panel, Zone
 from recipes.records.tree import as_tree
 from recipes.records.words import number, placement, side_of_camera, value_in_words
 
@@ -54,12 +54,13 @@ class LightRow:
 
 @dataclass(frozen=True)
 class Spoken:
-    """A look, ready for a page."""
+    """A look, ready for a page. ``panels``: the name of each board, flag and scrim, and what and where it is."""
 
     exposure: str
     camera: str
     zones: tuple[ZoneRow, ...]
     lights: tuple[LightRow, ...]
+    panels: tuple[tuple[str, str], ...]
     subject: tuple[str, ...]
     session: tuple[str, ...]
 
@@ -72,6 +73,7 @@ def speak(look: Look) -> Spoken:
         camera_line(look),
         tuple(_zone(zone, _reading(readings.get(zone.name))) for zone in look.zones),
         tuple(_light(light) for light in look.lights),
+        tuple((panel.name, _panel(panel)) for panel in look.panels),
         tuple(_subject(look)),
         tuple(_session(look)),
     )
@@ -186,6 +188,22 @@ def _bounce(bounce: Bounce | None) -> str:
     return (
         f"{surface}, {number(bounce.width_m)} × {number(bounce.height_of_board_m)} m, {number(bounce.distance_m)} m at "
         f"{number(bounce.bearing_deg)}° ({side_of_camera(bounce.bearing_deg)}), {number(bounce.height_m)} m high"
+    )
+
+
+def _panel(panel: Panel) -> str:
+    what = f"{panel.surface} board" if panel.kind == "board" else panel.kind
+    if panel.transmittance is not None:
+        what += f", lets {number(100 * panel.transmittance)} % through"
+    if panel.direct_share:
+        what += f", {number(100 * panel.direct_share)} % of that straight on"
+    turned = "to the mark" if panel.turn_deg is None else f"to bearing {number(panel.turn_deg)}°"
+    if panel.tilt_up_deg:
+        turned += f", tilted up by {number(panel.tilt_up_deg)}°"
+    return (
+        f"{what}, {number(panel.width_m)} × {number(panel.height_of_panel_m)} m, {number(panel.distance_m)} m at "
+        f"{number(panel.bearing_deg)}° ({side_of_camera(panel.bearing_deg)}), middle {number(panel.height_m)} m high, "
+        f"turned {turned}"
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from recipes.look import Problem
 from recipes.records.forms import (
@@ -11,6 +11,7 @@ from recipes.records.forms import (
     GelForm,
     LiftForm,
     LightForm,
+    PanelForm,
     PartForm,
     ReadingForm,
     SessionForm,
@@ -56,11 +57,19 @@ class StepForms:
     zones: list[PartForm]
     readings: list[ReadingBlock]
     lights: list[LightBlock]
+    panels: list[PartForm] = field(default_factory=list)
 
 
 def forms_of(step: Step, typed: Typed, problems: Sequence[Problem] = ()) -> StepForms:
     """The forms of a step. ``problems`` are those of the whole document; each finds its field."""
-    makers = {"camera": _camera, "zones": _zones, "ambient": _ambient, "lights": _lights, "subject": _subject}
+    makers = {
+        "camera": _camera,
+        "zones": _zones,
+        "ambient": _ambient,
+        "lights": _lights,
+        "panels": _panels,
+        "subject": _subject,
+    }
     maker = makers.get(step.slug)
     return maker(typed, problems) if maker else StepForms({}, [], [], [])
 
@@ -113,6 +122,14 @@ def _ambient(typed: Typed, problems: Sequence[Problem]) -> StepForms:
 
 def _lights(typed: Typed, problems: Sequence[Problem]) -> StepForms:
     return StepForms({}, [], [], [_light(index, typed, problems) for index in range(len(typed["lights"]))])
+
+
+def _panels(typed: Typed, problems: Sequence[Problem]) -> StepForms:
+    rows: list[PartForm] = [
+        PanelForm(panel, problems_under(problems, f"panels.{index}"), f"panels-{index}")
+        for index, panel in enumerate(typed.get("panels", []))
+    ]
+    return StepForms({}, [], [], [], rows)
 
 
 def _light(index: int, typed: Typed, problems: Sequence[Problem]) -> LightBlock:

@@ -12,6 +12,7 @@ from recipes.records.forms import (
     GelForm,
     LiftForm,
     LightForm,
+    PanelForm,
     ReadingForm,
     SessionForm,
     SubjectForm,
@@ -19,11 +20,19 @@ from recipes.records.forms import (
     ZoneForm,
     read_part,
 )
-from recipes.records.typed import Typed, blank_gel, blank_lift, blank_light, blank_zone, is_blank
+from recipes.records.typed import (
+    Typed,
+    blank_gel,
+    blank_lift,
+    blank_light,
+    blank_panel,
+    blank_zone,
+    is_blank,
+)
 
 __all__ = ["STEPS", "Step", "after", "before", "row_changed", "step_of", "step_of_problem", "take_in"]
 
-MOST = {"zones": 40, "ambient": 80, "lights": 24, "gels": 12, "lifts": 40}
+MOST = {"zones": 40, "ambient": 80, "lights": 24, "panels": 24, "gels": 12, "lifts": 40}
 
 
 @dataclass(frozen=True)
@@ -40,6 +49,7 @@ STEPS = (
     Step("zones", "Zones and targets", ("zones",)),
     Step("ambient", "Ambient readings", ("ambient",)),
     Step("lights", "Lights", ("lights",)),
+    Step("panels", "Boards, flags and scrims", ("panels",)),
     Step("subject", "Subject and session", ("subject", "session")),
     Step("save", "Look it over and save", ()),
 )
@@ -71,6 +81,7 @@ def take_in(step: Step, post: Mapping[str, Any], typed: Typed) -> Typed:
         "zones": _take_zones,
         "ambient": _take_ambient,
         "lights": _take_lights,
+        "panels": _take_panels,
         "subject": _take_subject,
     }
     typed = deepcopy(typed)
@@ -103,6 +114,12 @@ def row_changed(do: str, typed: Typed) -> tuple[Typed, str]:
             case "remove", "light", [place]:
                 del typed["lights"][place]
                 return typed, "lights"
+            case "add", "panel", []:
+                panels = typed.setdefault("panels", [])
+                return typed, _add(panels, "panels", blank_panel())
+            case "remove", "panel", [place]:
+                del typed.get("panels", [])[place]
+                return typed, "panels"
             case "add", ("gel" | "lift"), [light]:
                 blank = blank_gel() if kind == "gel" else blank_lift()
                 anchor = _add(typed["lights"][light][f"{kind}s"], f"{kind}s", blank)
@@ -145,6 +162,10 @@ def _take_lights(post: Mapping[str, Any], typed: Typed) -> None:
             light["gels"] = [gel for gel in light["gels"] if not is_blank(gel)]
             light["lifts"] = [lift for lift in light["lifts"] if not is_blank(lift, besides=("form",))]
     typed["lights"] = lights
+
+
+def _take_panels(post: Mapping[str, Any], typed: Typed) -> None:
+    typed["panels"] = _rows(PanelForm, post, "panels", "panels")
 
 
 def _take_subject(post: Mapping[str, Any], typed: Typed) -> None:

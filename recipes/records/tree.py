@@ -52,6 +52,7 @@ def as_tree(look: Look) -> Tree:
             name: _packed(part, LIFT_FORMS, "value")
             for name, part in _by_name(light["lifts"], "zone").items()
         }
+    tree["panels"] = _by_name(tree["panels"], "name")
     tree["extras"] = dict.fromkeys(tree["extras"], True)
     return tree
 
@@ -64,6 +65,7 @@ def as_document(tree: Tree) -> dict[str, Any]:
     document["lights"] = _as_list(tree.get("lights", {}), "name")
     for light in document["lights"]:
         light["lifts"] = [_unpacked(part) for part in _as_list(light.get("lifts", {}), "zone")]
+    document["panels"] = _as_list(tree.get("panels", {}), "name")
     document["extras"] = list(tree.get("extras", {}))
     return document
 

@@ -21,6 +21,7 @@ from recipes.look import (
     Look,
     LookError,
     ModifierPlan,
+    Panel,
     Problem,
     Session,
     Subject,
@@ -37,6 +38,7 @@ __all__ = [
     "blank_lift",
     "blank_light",
     "blank_look",
+    "blank_panel",
     "blank_reading",
     "blank_zone",
     "document_of",
@@ -50,11 +52,13 @@ Typed = dict[str, Any]
 
 WORDS = frozenset(
     {"title", "notes", "aperture", "shutter", "iso", "series", "name", "reading", "zone", "at"}
-    | {"role", "source", "aim", "shape", "surface", "form"}
+    | {"role", "source", "aim", "shape", "surface", "form", "kind"}
 )
 """Fields that are text also when they look like a figure: ISO 100, a zone called 2."""
 
-_PARTS = (Look, CameraPlan, Zone, Target, AmbientReading, Light, ModifierPlan, Bounce, Subject, Session)
+_PARTS = (
+    *(Look, CameraPlan, Zone, Target, AmbientReading, Light, ModifierPlan, Bounce, Panel, Subject, Session),
+)
 _PLACES = {
     name: place for place, name in enumerate(dict.fromkeys(n for part in _PARTS for n in part.model_fields))
 }
@@ -124,6 +128,7 @@ def blank_look() -> Typed:
         "zones": [{**blank_zone(), "name": "face"}],
         "ambient": [],
         "lights": [{**blank_light(), "name": "Key"}],
+        "panels": [],
         "extras": "",
     }
 
@@ -146,6 +151,10 @@ def blank_light() -> Typed:
         "gels": [],
         "lifts": [],
     }
+
+
+def blank_panel() -> Typed:
+    return {**blank_part(Panel), "name": ""}
 
 
 def blank_lift() -> Typed:

@@ -23,6 +23,7 @@ _PLACES = {
     "zones": "Zone {}",
     "ambient": "Ambient at {}",
     "lights": "Light {}",
+    "panels": "Panel {}",
     "lifts": "at {}",
     "extras": "Also pack: {}",
 }
@@ -35,6 +36,7 @@ _FIELDS = {
     "burst_frames": "frames in a burst",
     "burst_rate_hz": "rate of a burst",
     "cct_k": "colour temperature",
+    "direct_share": "part that goes straight through",
     "distance_m": "distance",
     "extras": "Also pack",
     "facing_deg": "faces bearing",
@@ -46,6 +48,7 @@ _FIELDS = {
     "heads": "heads",
     "height_m": "height",
     "height_of_board_m": "height of the board",
+    "height_of_panel_m": "its height",
     "high_speed_sync": "high-speed sync",
     "iso": "ISO",
     "mired_shift": "mired shift",
@@ -155,7 +158,7 @@ def problem_in_words(field: str, document: Any) -> str:
     ``document`` is what the path belongs to, as a document or as typed; whatever it holds, this gives some words.
     """
     parts = field.split(".") if field else []
-    if len(parts) > 1 and parts[0] in ("zones", "lights", "ambient") and parts[1].isdigit():
+    if len(parts) > 1 and parts[0] in ("zones", "lights", "panels", "ambient") and parts[1].isdigit():
         parts[1] = _name_of(document, parts[0], int(parts[1]))
     return where_in_words(tuple(str(int(part) + 1) if part.isdecimal() else part for part in parts))
 

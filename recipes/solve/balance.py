@@ -74,7 +74,8 @@ def camera_changes(setup: Setup, lighting: Lighting | None = None) -> tuple[Came
 def _shifted(lighting: Lighting, gain: float, shorter: float) -> Lighting:
     """The same terms under another camera setting."""
     flash, steady = 2.0**gain, 2.0 ** (gain - shorter)
-    return Lighting(
+    return replace(
+        lighting,
         zones=tuple(
             replace(zone, ambient=None if zone.ambient is None else zone.ambient * steady)
             for zone in lighting.zones

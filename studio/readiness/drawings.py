@@ -7,7 +7,7 @@ from math import atan, cos, degrees, radians, sin
 from typing import Any
 
 from recipes.checks.power_range import setting_words
-from recipes.checks.setup import AssignedLight, Room, Setup
+from recipes.checks.setup import AssignedLight, AssignedPanel, Room, Setup
 from recipes.checks.sun_on_floor import FloorSun, sun_on_floor
 from recipes.look import Look
 from studio.drawings.floor_plan import FloorPlan, floor_plan
@@ -76,6 +76,7 @@ def scene_of(setup: Setup, prediction: dict[str, Any]) -> PlanScene:
     settings = {light["light"]: light["setting_stops"] for light in prediction.get("lights", [])}
     room = setup.room
     boards = [_board(light) for light in setup.lights if light.plan.bounce is not None]
+    boards += [_panel(panel) for panel in setup.panels]
     sun = sun_on_floor(setup)
     sensor_mm = setup.camera.spec.sensor_width_mm if setup.camera else 36.0
     return PlanScene(
@@ -175,6 +176,14 @@ def _board(light: AssignedLight) -> BoardMark | None:
         )
     name = light.board.tag if light.board else f"board for {light.plan.name}"
     return BoardMark(name, _at(bounce.bearing_deg, bounce.distance_m), bounce.width_m, facing)
+
+
+def _panel(panel: AssignedPanel) -> BoardMark:
+    plan = panel.plan
+    name = f"{plan.name} ({panel.unit.tag})" if panel.unit else plan.name
+    width = panel.unit.spec.width_m if panel.unit else plan.width_m
+    turn = plan.bearing_deg + 180.0 if plan.turn_deg is None else plan.turn_deg
+    return BoardMark(name, _at(plan.bearing_deg, plan.distance_m), width, turn, plan.kind)
 
 
 def _half_way(board: Point, lamp: Point) -> float:

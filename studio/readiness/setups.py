@@ -13,7 +13,7 @@ from django.db.models import Prefetch
 from gear.booking.models import Allocation, Booking
 from gear.booking.queries import live
 from gear.inventory.models import Condition, Unit
-from recipes.checks.setup import AssignedLight, BatteryState, PackedUnit, Setup
+from recipes.checks.setup import AssignedLight, AssignedPanel, BatteryState, PackedUnit, Setup
 from recipes.checks.setup import Unit as UnitSeen
 from studio.readiness.room import room_seen_from_the_mark
 from studio.shoots.models import Assignment, Job, Shoot, ShootRecipe
@@ -93,6 +93,7 @@ def _setup(shoot: Shoot, recipe: ShootRecipe, others: dict[int, list[Allocation]
     return Setup(
         look=look,
         lights=tuple(_light(plan, of_light[plan.name], eye, room.temperature_c) for plan in look.lights),
+        panels=tuple(_panel(plan, of_light[plan.name], eye) for plan in look.panels),
         room=room,
         starts=shoot.booking.starts_at.astimezone(zone),
         ends=shoot.booking.ends_at.astimezone(zone),
@@ -134,6 +135,13 @@ def _light(plan: Any, assignments: list[Assignment], eye: _Eye, temperature_c: f
         cables=tuple(units[Job.CABLE]),
         circuit=next((a.circuit for a in assignments if a.job == Job.HEAD and a.circuit), ""),
     )
+
+
+def _panel(plan: Any, assignments: list[Assignment], eye: _Eye) -> AssignedPanel:
+    units: dict[str, list[Any]] = defaultdict(list)
+    for assignment in sorted(assignments, key=lambda a: (a.job, a.number)):
+        units[assignment.job].append(eye.sees(assignment.unit))
+    return AssignedPanel(plan, _one(units[Job.PANEL]), _one(units[Job.PANEL_STAND]), tuple(units[Job.WEIGHT]))
 
 
 class _Around:

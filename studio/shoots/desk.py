@@ -13,9 +13,9 @@ from gear.booking.queries import free_units, live, promised_to, units_by_freedom
 from gear.booking.rules import has_lapsed, use_of
 from gear.inventory.models import Unit
 from gear.specs import SpecSheet
-from recipes.look import Light, Look
+from recipes.look import Light, Look, Panel
 from studio.shoots.fits import distance_from_wish, misfits
-from studio.shoots.jobs import LIGHT_JOBS, RECIPE_JOBS, JobAsked, Slot, jobs_of, kinds_for
+from studio.shoots.jobs import LIGHT_JOBS, PANEL_JOBS, RECIPE_JOBS, JobAsked, Slot, jobs_of, kinds_at
 from studio.shoots.models import Assignment, Job, Shoot, ShootRecipe
 from studio.shoots.rules import slot_name
 
@@ -41,7 +41,7 @@ class DeskRow:
 
 @dataclass(frozen=True)
 class DeskGroup:
-    """The jobs of one light, or of the recipe as a whole (``light`` is empty); ``more`` could be added."""
+    """The jobs of one light or panel, or of the recipe as a whole (``light`` is empty); ``more`` could be added."""
 
     light: str
     said: str
@@ -127,9 +127,8 @@ def picker(here: ShootRecipe, slot: Slot, *, words: str = "") -> Picker:
     sheets = _sheets(assignments)
     there = next((a for a in assignments if _slot(a) == slot), None)
     around = {s: sheet for s, sheet in sheets.items() if s != slot}
-    source = next((light.source for light in look.lights if light.name == slot.light), "")
     use, mine = use_of(here.shoot.booking), [here.shoot.booking_id]
-    kinds = kinds_for(slot.job, source)
+    kinds = kinds_at(slot, look)
     narrow = _words(words)
     jobs = {a.unit_id: slot_name(_slot(a)) for a in assignments}
     free = list(free_units(use, kinds=kinds, ignoring=mine).filter(narrow)[: _FREE_SHOWN + 1])
@@ -191,6 +190,7 @@ def _desk_recipe(record: ShootRecipe, standing: set[int]) -> DeskRecipe:
     ]
     groups = [_group("", "", rows, RECIPE_JOBS)]
     groups += [_group(light.name, _where(light), rows, LIGHT_JOBS) for light in look.lights]
+    groups += [_group(panel.name, _panel_where(panel), rows, PANEL_JOBS) for panel in look.panels]
     head = record.revision.recipe.head
     newest = head.number if head and head.number > record.revision.number else None
     return DeskRecipe(record, look, tuple(groups), newest)
@@ -198,6 +198,10 @@ def _desk_recipe(record: ShootRecipe, standing: set[int]) -> DeskRecipe:
 
 def _where(light: Light) -> str:
     return f"{light.role}, {light.bearing_deg:g}° at {light.distance_m:g} m".replace("-", "−")
+
+
+def _panel_where(panel: Panel) -> str:
+    return f"{panel.kind}, {panel.bearing_deg:g}° at {panel.distance_m:g} m".replace("-", "−")
 
 
 def _group(light: str, said: str, rows: Sequence[DeskRow], jobs: Sequence[str]) -> DeskGroup:

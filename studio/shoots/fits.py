@@ -26,7 +26,7 @@ from gear.specs import (
     StrobeSpec,
     TriggerSpec,
 )
-from recipes.look import Light, Look
+from recipes.look import Light, Look, Panel
 from studio.shoots.jobs import Slot
 
 __all__ = ["distance_from_wish", "misfits"]
@@ -41,7 +41,7 @@ def misfits(slot: Slot, sheet: SpecSheet, look: Look, assigned: Assigned) -> tup
 
 def distance_from_wish(slot: Slot, sheet: SpecSheet, look: Look) -> float:
     """How far from what the look wishes, in doublings (log2) or shares of it; 0 is exactly that or no wish at all."""
-    light = _light(look, slot.light)
+    light, panel = _light(look, slot.light), _panel(look, slot.light)
     match sheet:
         case LensSpec():
             wished = look.camera.focal_length_mm
@@ -55,6 +55,14 @@ def distance_from_wish(slot: Slot, sheet: SpecSheet, look: Look) -> float:
             plan = light.modifier
             area = plan.width_m * (plan.height_m or plan.width_m)
             return abs(log2(sheet.area_m2 / area)) / 2 + (0.5 if sheet.shape != plan.shape else 0.0)
+        case BoardSpec() | ScrimSpec() if panel:
+            area = panel.width_m * panel.height_of_panel_m
+            off = abs(log2(sheet.width_m * sheet.height_m / area)) / 2
+            if isinstance(sheet, ScrimSpec) and panel.transmittance:
+                off += abs(log2(sheet.transmittance / panel.transmittance))
+            return off
+        case StandSpec() if panel:
+            return max(0.0, sheet.max_height_m / max(_panel_top_m(panel), 0.5) - 1)
         case BoardSpec() if light and light.bounce:
             area = light.bounce.width_m * light.bounce.height_of_board_m
             return abs(log2(sheet.width_m * sheet.height_m / area)) / 2
@@ -122,9 +130,15 @@ def _misfits(slot: Slot, sheet: SpecSheet, look: Look, assigned: Assigned) -> It
             if isinstance(trigger, TriggerSpec) and not set(trigger.radio) & set(sheet.radio):
                 yield f"does not speak {' or '.join(trigger.radio)}"
         case BoardSpec():
-            wished = light.bounce.surface if light and light.bounce else sheet.surface
+            panel = _panel(look, slot.light)
+            if panel is not None:
+                wished: str = "black" if panel.kind == "flag" else panel.surface
+            else:
+                wished = light.bounce.surface if light and light.bounce else sheet.surface
             if wished not in (sheet.surface, sheet.back_surface):
                 yield f"is {sheet.surface}, the look asks for {wished}"
+        case StandSpec() if panel := _panel(look, slot.light):
+            yield from _panel_stand(sheet, panel, assigned.get(Slot(slot.light, "panel")))
         case StandSpec():
             yield from _stand(slot, sheet, light, assigned)
         case BoomSpec():
@@ -150,6 +164,17 @@ def _stand(slot: Slot, sheet: StandSpec, light: Light | None, assigned: Assigned
         yield f"carries {sheet.max_load_kg:g} kg, the head weighs {load:.1f} kg"
 
 
+def _panel_stand(sheet: StandSpec, panel: Panel, held: SpecSheet | None) -> Iterator[str]:
+    if sheet.max_height_m < panel.height_m:
+        yield f"reaches {sheet.max_height_m:g} m, the middle of {panel.name} is at {panel.height_m:.1f} m"
+    if held is not None and (held.mass_kg or 0.0) > sheet.max_load_kg:
+        yield f"carries {sheet.max_load_kg:g} kg, {panel.name} weighs {held.mass_kg:.1f} kg"
+
+
+def _panel_top_m(panel: Panel) -> float:
+    return panel.height_m + panel.height_of_panel_m / 2
+
+
 def _stand_height_m(slot: Slot, light: Light) -> float:
     if slot.job == "board-stand" and light.bounce:
         return light.bounce.height_m + light.bounce.height_of_board_m / 2
@@ -162,6 +187,10 @@ def _load_kg(light: str, assigned: Assigned) -> float:
         for slot, sheet in assigned.items()
         if slot.light == light and slot.job in ("head", "modifier", "adapter", "battery", "boom")
     )
+
+
+def _panel(look: Look, name: str) -> Panel | None:
+    return next((panel for panel in look.panels if panel.name == name), None)
 
 
 def _light(look: Look, name: str) -> Light | None:

@@ -19,16 +19,18 @@ from gear.specs import (
     TriggerSpec,
     kind_label,
 )
-from recipes.look import Gel, Light, Look
+from recipes.look import Gel, Light, Look, Panel
 
 __all__ = [
     "JOB_KINDS",
     "LIGHT_JOBS",
     "MOST_OF_A_JOB",
+    "PANEL_JOBS",
     "RECIPE_JOBS",
     "JobAsked",
     "Slot",
     "jobs_of",
+    "kinds_at",
     "kinds_for",
 ]
 
@@ -48,6 +50,8 @@ JOB_KINDS: dict[str, tuple[str, ...]] = {
     "adapter": ("adapter",),
     "stand": ("stand",),
     "board-stand": ("stand",),
+    "panel": ("board", "scrim"),
+    "panel-stand": ("stand",),
     "boom": ("boom",),
     "weight": ("weight",),
     "battery": ("battery",),
@@ -74,9 +78,12 @@ LIGHT_JOBS = (
     "cable",
 )
 
+PANEL_JOBS = ("panel", "panel-stand", "weight")
+
 
 class Slot(NamedTuple):
-    """One place for a unit in a recipe. ``light`` is empty for jobs of the recipe as a whole."""
+    """One place for a unit in a recipe. ``light`` names a light, or a board, flag or scrim that stands by itself; it is
+    empty for jobs of the recipe as a whole."""
 
     light: str
     job: str
@@ -98,10 +105,20 @@ class JobAsked:
 
 
 def kinds_for(job: str, source: str = "") -> tuple[str, ...]:
-    """The kinds of gear that may do a job; a head's kind is what the light's ``source`` says."""
+    """The kinds of gear that may do a job; a head's kind is what the light's ``source`` says, a panel's whether it is a
+    scrim."""
     if job == "head" and source:
         return (source,)
+    if job == "panel" and source:
+        return ("scrim",) if source == "scrim" else ("board",)
     return JOB_KINDS[job]
+
+
+def kinds_at(slot: Slot, look: Look) -> tuple[str, ...]:
+    """The kinds of gear that may do the job of a slot in this look."""
+    source = {light.name: light.source for light in look.lights}.get(slot.light, "")
+    kind = {panel.name: panel.kind for panel in look.panels}.get(slot.light, "")
+    return kinds_for(slot.job, source or kind)
 
 
 def jobs_of(look: Look, assigned: Mapping[Slot, SpecSheet]) -> tuple[JobAsked, ...]:
@@ -109,6 +126,7 @@ def jobs_of(look: Look, assigned: Mapping[Slot, SpecSheet]) -> tuple[JobAsked, .
     return (
         *_of_recipe(look, assigned),
         *(job for light in look.lights for job in _of_light(light, assigned)),
+        *(job for panel in look.panels for job in _of_panel(panel)),
     )
 
 
@@ -156,6 +174,15 @@ def _of_light(light: Light, assigned: Mapping[Slot, SpecSheet]) -> Iterator[JobA
         if isinstance(head, StrobeSpec | ContinuousSpec) and head.supply == "battery":
             yield _job(name, "battery", number, wish=f"fits {head.battery_fit}")
     yield from _receivers(name, heads, assigned.get(Slot("", "trigger")))
+
+
+def _of_panel(panel: Panel) -> Iterator[JobAsked]:
+    surface = f"{panel.surface}, " if panel.kind == "board" else "black, " if panel.kind == "flag" else ""
+    through = f", lets {panel.transmittance:.0%} through" if panel.transmittance else ""
+    size = f"{panel.width_m:g} × {panel.height_of_panel_m:g} m"
+    yield _job(panel.name, "panel", 1, kinds_for("panel", panel.kind), f"{surface}{size}{through}")
+    top = panel.height_m + panel.height_of_panel_m / 2
+    yield _job(panel.name, "panel-stand", wish=f"to {top:.1f} m")
 
 
 def _adapter(name: str, heads: list[SpecSheet | None], modifier: SpecSheet | None) -> Iterator[JobAsked]:

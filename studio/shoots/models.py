@@ -81,7 +81,8 @@ class ShootRecipe(models.Model):
 
 
 class Job(models.TextChoices):
-    """What a unit does in a recipe. Those with a light belong to one of its lights."""
+    """What a unit does in a recipe. Those with a light belong to one of its lights, or to a board, flag or scrim that
+    stands by itself."""
 
     CAMERA = "camera", "Camera"
     LENS = "lens", "Lens"
@@ -96,6 +97,8 @@ class Job(models.TextChoices):
     ADAPTER = "adapter", "Adapter"
     STAND = "stand", "Stand"
     BOARD_STAND = "board-stand", "Stand for the board"
+    PANEL = "panel", "Panel"
+    PANEL_STAND = "panel-stand", "Stand for the panel"
     BOOM = "boom", "Boom"
     WEIGHT = "weight", "Weight"
     BATTERY = "battery", "Battery"
@@ -106,8 +109,8 @@ class Job(models.TextChoices):
 
 
 class Assignment(models.Model):
-    """This unit does this job in this recipe at this shoot. ``light`` is the light's name, empty for jobs of the
-    recipe as a whole; ``number`` counts when a job takes several units."""
+    """This unit does this job in this recipe at this shoot. ``light`` is the name of the light or the panel, empty for
+    jobs of the recipe as a whole; ``number`` counts when a job takes several units."""
 
     shoot_recipe = models.ForeignKey(ShootRecipe, on_delete=models.CASCADE, related_name="assignments")
     light = models.CharField(max_length=60, blank=True)

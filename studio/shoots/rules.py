@@ -14,7 +14,7 @@ from studio.people.gate import require_own
 from studio.people.models import Role
 from studio.people.policy import may
 from studio.places.models import Room
-from studio.shoots.jobs import JOB_KINDS, LIGHT_JOBS, MOST_OF_A_JOB, RECIPE_JOBS, Slot, kinds_for
+from studio.shoots.jobs import JOB_KINDS, LIGHT_JOBS, MOST_OF_A_JOB, PANEL_JOBS, RECIPE_JOBS, Slot, kinds_at
 from studio.shoots.models import Job, Shoot
 
 __all__ = [
@@ -69,6 +69,20 @@ def refuse_misplaced(slot: Slot, look: Look) -> None:
             f"The job {slot.job} belongs to a light. Say which: {_lights(look)}.",
             (FieldProblem("light", "the name of a light"),),
         )
+    panels = {panel.name for panel in look.panels}
+    if slot.light in panels:
+        if slot.job not in PANEL_JOBS:
+            raise Invalid(
+                f"{slot.light} is a panel; its jobs are: {', '.join(PANEL_JOBS)}.",
+                (FieldProblem("job", "one of " + ", ".join(PANEL_JOBS)),),
+            )
+        return
+    if slot.light and slot.job in ("panel", "panel-stand"):
+        raise Invalid(
+            f"The job {slot.job} belongs to a board, flag or scrim that stands by itself. "
+            f"There are: {', '.join(sorted(panels)) or 'none'}.",
+            (FieldProblem("light", "the name of a panel"),),
+        )
     if slot.light and slot.job not in LIGHT_JOBS:
         raise Invalid(
             f"The job {slot.job} belongs to the whole recipe. Leave the light empty.",
@@ -83,8 +97,7 @@ def refuse_misplaced(slot: Slot, look: Look) -> None:
 
 def refuse_wrong_kind(unit: Unit, slot: Slot, look: Look) -> None:
     """A stand is no lens. Raises `Invalid`."""
-    source = next((light.source for light in look.lights if light.name == slot.light), "")
-    kinds = kinds_for(slot.job, source)
+    kinds = kinds_at(slot, look)
     if unit.gear_type.kind not in kinds:
         wanted = " or ".join(kind_label(kind).lower() for kind in kinds)
         raise Invalid(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from recipes.checks.ceiling import check
+from recipes.checks.setup import AssignedPanel
 from tests.recipes.checks.setups import (
     a_board,
     a_look,
@@ -76,6 +77,21 @@ def bounced(surface, **units):
 def test_a_board_stands_over_by_half_its_height():
     assert bounced("white") == [2.0]
     assert bounced("white", board=a_board()) == [2.5]
+
+
+def test_a_scrim_that_stands_by_itself_is_asked_too():
+    silk = {
+        "name": "Silk",
+        "kind": "scrim",
+        "bearing_deg": 0,
+        "distance_m": 1,
+        "height_m": 2.4,
+        "width_m": 1.2,
+    }
+    look = a_look(panels=[{**silk, "height_of_panel_m": 1.4, "transmittance": 0.45}])
+    setup = a_setup(look, heads=(), panels=(AssignedPanel(look.panels[0]),), room=a_room())
+    (finding,) = check(setup, a_prediction())
+    assert (finding.about, finding.value, finding.status) == ("Silk", pytest.approx(3.1), "gap")
 
 
 def test_ceiling_and_wall_are_no_boards():

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from recipes.checks.companions import check
+from recipes.checks.setup import AssignedPanel
 from tests.recipes.checks.setups import (
     a_battery,
     a_board,
@@ -93,6 +94,19 @@ def test_a_light_on_a_boom_needs_one():
 def test_a_board_without_a_stand_is_held_by_somebody():
     assert only(run(units={"board": a_board()})).status == "tight"
     assert only(run(units={"board": a_board(), "board_stand": a_stand("SD-2")})).status == "ok"
+
+
+def test_a_panel_wants_a_unit_and_a_stand():
+    fill = {"name": "Fill", "bearing_deg": 270, "distance_m": 1, "width_m": 1, "height_of_panel_m": 2}
+    look = a_look(panels=[fill])
+    plan = look.panels[0]
+    assert only(run(look, panels=(AssignedPanel(plan),))).status == "gap"
+    held = only(run(look, panels=(AssignedPanel(plan, a_board()),)))
+    assert (held.status, held.sentence) == (
+        "tight",
+        "BD-1 (Fill) has no stand: somebody holds it, or it hangs.",
+    )
+    assert only(run(look, panels=(AssignedPanel(plan, a_board(), a_stand("SD-2")),))).status == "ok"
 
 
 def test_a_modifier_goes_on_directly_or_through_an_adapter():

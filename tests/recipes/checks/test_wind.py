@@ -5,8 +5,11 @@ With gusts of 1.4 times the mean and 1.5 times to spare (both house policy): 4.1
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from recipes.checks.setup import AssignedPanel
 from recipes.checks.wind import check
 from tests.recipes.checks.setups import (
     a_board,
@@ -19,6 +22,7 @@ from tests.recipes.checks.setups import (
     a_setup,
     a_stand,
     a_strobe,
+    a_unit,
     a_weight,
 )
 
@@ -94,6 +98,28 @@ def test_a_board_catches_the_wind():
     )
     finding = only(check(setup, a_prediction()))
     assert finding.about == "board of Key"
+
+
+def test_a_scrim_on_its_stand_is_the_largest_sail_of_all():
+    # 1.2 × 1.2 m of cloth at 2 m; 2 kg on a stand of 4 kg with 0.5 m feet: it tips from
+    # F = 6 · 0.25 / 1.5 · 9.81 / 2 = 4.90 N on, a mean wind of sqrt(2 · 4.90 / (1.225 · 1.17 · 1.44)) / 1.4.
+    silk = {
+        "name": "Silk",
+        "kind": "scrim",
+        "bearing_deg": 40,
+        "distance_m": 1,
+        "height_m": 2.0,
+        "width_m": 1.2,
+    }
+    look = a_look(panels=[{**silk, "height_of_panel_m": 1.2, "transmittance": 0.45}])
+    cloth = a_unit("scrim", "SC-1", width_m=1.2, height_m=1.2, transmittance=0.45, mass_kg=2.0)
+    panel = AssignedPanel(look.panels[0], cloth, a_stand("SD-2"))
+    setup = a_setup(look, heads=(), panels=(panel,), room=a_room(outdoors=True, wind_m_per_s=3.0))
+    finding = only(check(setup, a_prediction()))
+    assert (finding.about, finding.status) == ("Silk", "gap")
+    assert finding.limit == pytest.approx((2 * 4.903 / (1.225 * 1.17 * 1.44)) ** 0.5 / 1.4, abs=0.01)
+    bagged = replace(setup, panels=(replace(panel, weights=(a_weight(20.0),)),))
+    assert only(check(bagged, a_prediction())).limit > 2 * finding.limit
 
 
 def test_a_bare_head_catches_none_and_indoors_there_is_none():

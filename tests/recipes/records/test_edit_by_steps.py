@@ -16,7 +16,7 @@ from tests.recipes.records.pages import fields_of, send
 
 pytestmark = pytest.mark.django_db
 
-STEPS = ["camera", "zones", "ambient", "lights", "subject", "save"]
+STEPS = ["camera", "zones", "ambient", "lights", "panels", "subject", "save"]
 
 
 def step(recipe: Recipe | None, slug: str) -> str:
@@ -36,13 +36,20 @@ def test_a_new_recipe_is_written_from_the_first_step_to_the_last(signed_in: Any)
         "lights-0-height_m": "2",
         "lights-0-aim": "dancer",
     }
-    assert send(client, step(None, "lights"), **light).url == step(None, "subject")
+    assert send(client, step(None, "lights"), **light).url == step(None, "panels")
+    send(client, step(None, "panels"), "add-panel")
+    board = {"panels-0-name": "Fill board", "panels-0-bearing_deg": "270"}
+    board |= {"panels-0-kind": "board", "panels-0-distance_m": "1,2", "panels-0-height_m": "1.5"}
+    board |= {"panels-0-width_m": "1", "panels-0-height_of_panel_m": "2", "panels-0-surface": "silver"}
+    assert send(client, step(None, "panels"), **board).url == step(None, "subject")
     assert send(client, step(None, "subject"), **{"subject-movement_m_per_s": "6"}).url == step(None, "save")
     assert send(client, step(None, "save"), "save", note="first try").status_code == 302
     recipe = Recipe.objects.get()
     look = recipe.head.look
     assert (look.title, look.camera.aperture, look.ambient[0].ev100) == ("Dancer in the air", "f/8", 6.5)
     assert (look.lights[0].aim, look.subject.movement_m_per_s) == ("dancer", 6.0)
+    panel = look.panels[0]
+    assert (panel.name, panel.kind, panel.surface, panel.distance_m) == ("Fill board", "board", "silver", 1.2)
     assert (recipe.owner, recipe.head.note) == (client.person, "first try")
     assert not Draft.objects.exists()
 
@@ -68,7 +75,27 @@ def test_going_through_a_step_without_typing_keeps_no_draft(slug: str, signed_in
         "gels": [{"mired_shift": 20.5}],
         "lifts": [{"zone": "face", "lift_stops": 1}],
     }
-    recipe = a_recipe(client.person, a_look(lights=[light], extras=["meter", "chart"], notes="one\ntwo"))
+    panels = [
+        {
+            "name": "Silk",
+            "kind": "scrim",
+            "bearing_deg": 40,
+            "distance_m": 1,
+            "width_m": 1.2,
+            "transmittance": 0.45,
+        }
+        | {"height_of_panel_m": 1.2, "direct_share": 0.1},
+        {
+            "name": "Flag",
+            "kind": "flag",
+            "bearing_deg": 90,
+            "distance_m": 1,
+            "width_m": 1,
+            "height_of_panel_m": 1,
+        },
+    ]
+    look = a_look(lights=[light], panels=panels, extras=["meter", "chart"], notes="one\ntwo")
+    recipe = a_recipe(client.person, look)
     assert send(client, step(recipe, slug)).status_code == 302
     assert not Draft.objects.exists()
 

@@ -11,7 +11,16 @@ from pydantic import BaseModel
 
 from recipes.checks import fingerprint as module
 from recipes.checks.fingerprint import fingerprint
-from recipes.checks.setup import AssignedLight, BatteryState, Circuit, PackedUnit, Room, Setup, Window
+from recipes.checks.setup import (
+    AssignedLight,
+    AssignedPanel,
+    BatteryState,
+    Circuit,
+    PackedUnit,
+    Room,
+    Setup,
+    Window,
+)
 from tests.recipes.checks import setups as make
 
 
@@ -34,6 +43,13 @@ def everything() -> Setup:
         receiver=make.a_unit("receiver", radio=["northlight"]),
         cables=(make.a_unit("cable", length_m=10.0),),
         circuit="A",
+    )
+    board = {"name": "Fill", "bearing_deg": 270, "distance_m": 1, "width_m": 1, "height_of_panel_m": 2}
+    panel = AssignedPanel(
+        plan=make.a_look(panels=[board]).panels[0],
+        unit=make.a_board("BD-2"),
+        stand=make.a_stand("SD-3"),
+        weights=(make.a_weight(5.0, "WE-2"),),
     )
     room = Room(
         name="Hall",
@@ -65,6 +81,7 @@ def everything() -> Setup:
         look=look,
         lights=(light,),
         room=room,
+        panels=(panel,),
         starts=datetime.fromisoformat("2026-12-01T09:00+01:00"),
         ends=datetime.fromisoformat("2026-12-01T14:00+01:00"),
         camera=unit,
@@ -131,7 +148,12 @@ def test_a_fingerprint_is_a_sha_256() -> None:
 def test_every_field_of_every_part_is_among_the_changes() -> None:
     """So that a field which is added to a part cannot be forgotten here."""
     parts = {"": Setup, "lights.": AssignedLight, "room.": Room, "lights.batteries.": BatteryState}
-    parts |= {"room.windows.": Window, "room.circuits.": Circuit, "packed.": PackedUnit}
+    parts |= {
+        "room.windows.": Window,
+        "panels.": AssignedPanel,
+        "room.circuits.": Circuit,
+        "packed.": PackedUnit,
+    }
     wanted = {f"{path}{field.name}" for path, part in parts.items() for field in dataclasses.fields(part)}
     reached = {".".join(path.split(".")[:depth]) for path in CHANGES for depth in range(1, 5)}
     assert wanted <= reached

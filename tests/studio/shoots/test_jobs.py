@@ -48,6 +48,35 @@ def test_a_bounce_off_a_board_asks_for_the_board_and_its_stand() -> None:
     assert not {"board", "board-stand"} & asked(look(bounce={**BOUNCE, "surface": "wall"}))
 
 
+FILL = {"name": "Fill", "bearing_deg": 270, "distance_m": 1.0, "width_m": 1.0, "height_of_panel_m": 2.0}
+SILK = {**FILL, "name": "Silk", "kind": "scrim", "transmittance": 0.45}
+
+
+def test_a_board_and_a_scrim_that_stand_by_themselves_are_jobs_with_a_stand_each() -> None:
+    jobs = {(job.slot.light, job.slot.job): job for job in jobs_of(a_look(panels=[FILL, SILK]), {})}
+    assert jobs["Fill", "panel"].kinds == ("board",)
+    assert jobs["Silk", "panel"].kinds == ("scrim",)
+    assert jobs["Silk", "panel"].wish == "1 × 2 m, lets 45% through"
+    assert jobs["Fill", "panel-stand"].wish == "to 2.5 m"
+
+
+def test_a_panel_takes_its_own_kind_and_the_nearest_size_goes_first() -> None:
+    wanted = a_look(panels=[{**FILL, "surface": "black"}, SILK])
+    white = parse_spec({"kind": "board", "width_m": 1.0, "height_m": 2.0, "reflectance": 0.85})
+    assert misfits(Slot("Fill", "panel"), white, wanted, {}) == ("is white, the look asks for black",)
+    near, far = (
+        parse_spec({"kind": "scrim", "width_m": side, "height_m": side, "transmittance": 0.45})
+        for side in (1.4, 3.0)
+    )
+    assert distance_from_wish(Slot("Silk", "panel"), near, wanted) < distance_from_wish(
+        Slot("Silk", "panel"), far, wanted
+    )
+    short = parse_spec({**STAND, "max_height_m": 1.2})
+    assert misfits(Slot("Silk", "panel-stand"), short, wanted, {}) == (
+        "reaches 1.2 m, the middle of Silk is at 1.5 m",
+    )
+
+
 def test_a_boom_asks_for_its_counterweight() -> None:
     assert {"boom", "weight"} <= asked(look(on_boom=True))
 
