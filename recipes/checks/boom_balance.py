@@ -18,6 +18,7 @@ from recipes.rig.stand import STANDARD_GRAVITY, load_margin
 __all__ = ["EXPLANATION", "check"]
 
 TIGHT_SHARE = 0.1
+"""Less than a tenth of the rated load to spare is tight. Common practice, no source."""
 
 EXPLANATION = Explanation(
     name="boom-balance",

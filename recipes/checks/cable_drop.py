@@ -18,6 +18,7 @@ from recipes.rig.place_rules import DropLimit, drop_limits
 __all__ = ["EXPLANATION", "check"]
 
 TIGHT_SHARE = 0.1
+"""Less than a tenth of the limit to spare is tight. Common practice, no source."""
 _CORDS = sorted(IEC_60228_OHM_PER_KM[5])
 
 EXPLANATION = Explanation(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from typing import Any
 
 from gear.specs import (
     AdapterSpec,
@@ -21,7 +22,7 @@ from gear.specs import (
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Status
 from recipes.checks.prediction import Prediction
-from recipes.checks.setup import AssignedLight, Setup
+from recipes.checks.setup import AssignedLight, Setup, Unit
 from recipes.rig.mounts import mount_fit
 from recipes.rig.radio import common_systems
 
@@ -33,7 +34,7 @@ EXPLANATION = Explanation(
     title="Companions on the list",
     question="Battery, charger, trigger, receiver, stand, adapter: is what each unit needs on the packing list too?",
     formula=("needed = one for each unit that takes it;  margin = on the list − needed",),
-    symbols=(("fit", "what a battery, a mount or a spigot must match"),),
+    symbols=(("fit", "what a battery, a mount or a spigot must match, by its name on the sheets"),),
     assumes=(
         "one battery of its fit in each unit, and one spare of each fit: common practice, no source",
         "a unit's sheet may name further kinds that it needs",
@@ -44,7 +45,14 @@ EXPLANATION = Explanation(
 
 def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
     """One finding a missing companion, and one when nothing is missing."""
-    found = [*_batteries(setup), *_triggering(setup), *_standing(setup), *_mounting(setup), *_named(setup)]
+    found = [
+        *_batteries(setup),
+        *_triggering(setup),
+        *_standing(setup),
+        *_mounting(setup),
+        *_spigots(setup),
+        *_named(setup),
+    ]
     yield from found
     if not found:
         yield Finding(
@@ -192,6 +200,34 @@ def _standing(setup: Setup) -> Iterator[Finding]:
 def _mounting(setup: Setup) -> Iterator[Finding]:
     for light in setup.lights:
         yield from _mounting_of(light)
+
+
+def _spigots(setup: Setup) -> Iterator[Finding]:
+    """A head, or its boom, must fit the top of the stand: by the names of the spigots, or with a spigot adapter."""
+    adapters = [
+        {unit.spec.head_side, unit.spec.modifier_side}
+        for unit in setup.units
+        if isinstance(unit.spec, AdapterSpec)
+    ]
+    for light in setup.lights:
+        if light.stand is None:
+            continue
+        joints: list[tuple[Unit[Any], Unit[Any]]] = [
+            (head, light.boom or light.stand) for head in light.heads
+        ]
+        joints += [(light.boom, light.stand)] if light.boom is not None else []
+        for upper, lower in joints:
+            sizes = {upper.spec.spigot, lower.spec.spigot}
+            if len(sizes) > 1 and sizes not in adapters:
+                yield _missing(
+                    "gap",
+                    upper.tag,
+                    f"{upper.tag} of {light.plan.name} goes on a spigot of {upper.spec.spigot}; {lower.tag} has "
+                    f"{lower.spec.spigot}.",
+                    0,
+                    1,
+                    f"Add a spigot adapter from {lower.spec.spigot} to {upper.spec.spigot}, or another stand.",
+                )
 
 
 def _mounting_of(light: AssignedLight) -> Iterator[Finding]:

@@ -19,6 +19,7 @@ AIR_SHARE = 0.05
 LOOSE = 1.6
 """A frame this many times too high throws away more than half of the pixels. Common practice, no source."""
 TIGHT_ROOM_M = 0.3
+"""A hand's breadth behind the photographer's back is tight. Common practice, no source."""
 
 EXPLANATION = Explanation(
     name="framing",

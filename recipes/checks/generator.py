@@ -18,6 +18,7 @@ from recipes.rig.generator import USUAL_LOADING, generator_margin
 __all__ = ["EXPLANATION", "check"]
 
 TIGHT_SHARE = 0.1
+"""Less than a tenth of the limit to spare is tight. Common practice, no source."""
 
 EXPLANATION = Explanation(
     name="generator",

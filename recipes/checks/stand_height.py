@@ -18,6 +18,7 @@ __all__ = ["EXPLANATION", "check"]
 BOOM_RAISED_DEG = 45.0
 """Steeper than this a boom leans on its stand more than it reaches out. House policy, no source."""
 TIGHT_M = 0.1
+"""A stand at its very top is less stiff and leaves nothing to correct. Common practice, no source."""
 
 EXPLANATION = Explanation(
     name="stand-height",

@@ -109,6 +109,22 @@ def test_a_panel_wants_a_unit_and_a_stand():
     assert only(run(look, panels=(AssignedPanel(plan, a_board(), a_stand("SD-2")),))).status == "ok"
 
 
+def test_a_head_goes_on_the_spigot_of_its_stand_or_takes_an_adapter():
+    heavy = a_stand(spigot="28 mm")
+    finding = only(run(units={"stand": heavy}))
+    assert (finding.status, finding.about) == ("gap", "ST-1")
+    assert "16 mm; SD-1 has 28 mm" in finding.sentence
+    adapter = a_unit("adapter", "AD-1", head_side="16 mm", modifier_side="28 mm")
+    assert only(run(units={"stand": heavy}, packed=packed(adapter))).status == "ok"
+
+
+def test_a_boom_stands_between_head_and_stand():
+    look = a_look(a_plan(on_boom=True))
+    fits = {"boom": a_boom(spigot="28 mm"), "stand": a_stand(spigot="28 mm")}
+    assert only(run(look, units=fits)).about == "ST-1"
+    assert only(run(look, units={"boom": a_boom(), "stand": a_stand(spigot="28 mm")})).about == "BO-1"
+
+
 def test_a_modifier_goes_on_directly_or_through_an_adapter():
     assert only(run(units={"modifier": a_modifier()})).status == "ok"
     other = a_modifier(mount="ring-150")

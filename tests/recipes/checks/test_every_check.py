@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from recipes.checks.explanation import Family
 from recipes.checks.findings import SEVERITY, Finding, worst
 from recipes.checks.registry import CHECKS, explanation, explanations, run_checks
-from recipes.checks.setup import Circuit, Setup
+from recipes.checks.setup import AssignedPanel, Circuit, Setup
 from recipes.look import Look
 from tests.recipes.checks.setups import (
     a_battery,
@@ -47,6 +47,22 @@ HARD = a_look(
     session={"frames": 600, "pace_s": 0.5, "burst_frames": 5, "burst_rate_hz": 8.0},
     ambient=[{"zone": "face", "lux": 100.0, "cct_k": 3200}],
     camera={"shutter": "1/250"},
+    panels=[
+        {
+            "name": "Silk",
+            "kind": "scrim",
+            "bearing_deg": 40,
+            "distance_m": 0.8,
+            "width_m": 1.2,
+            "transmittance": 0.4,
+        }
+        | {"height_of_panel_m": 1.2},
+    ],
+)
+SILK = AssignedPanel(
+    HARD.panels[0],
+    a_unit("scrim", "SC-1", width_m=1.2, height_m=1.2, transmittance=0.4, mass_kg=2.0),
+    a_stand("SD-3"),
 )
 CABLE = a_unit("cable", length_m=50, section_mm2=1.5, rated_a=2)
 UNITS = {
@@ -60,6 +76,7 @@ UNITS = {
     "cables": (CABLE,),
 }
 AROUND = {
+    "panels": (SILK,),
     "chargers": (a_unit("charger", fits=["rail-48"]),),
     "packed": packed(a_case(), a_unit("generator", rated_va=1000)),
     "channels_in_the_building": (("northlight", 3, "Hats"),),

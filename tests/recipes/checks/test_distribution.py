@@ -1,0 +1,70 @@
+"""Facts about sockets and boxes: heads of 1000 VA at 230 V draw 4.35 A each."""
+
+from __future__ import annotations
+
+import pytest
+
+from recipes.checks.distribution import check
+from recipes.checks.setup import Circuit
+from tests.recipes.checks.setups import (
+    a_look,
+    a_mains_strobe,
+    a_plan,
+    a_prediction,
+    a_room,
+    a_setting,
+    a_setup,
+    a_unit,
+)
+
+
+def a_box(tag="DI-1", rated_a=16.0, outlets=4):
+    return a_unit("distribution", tag, rated_a=rated_a, outlets=outlets)
+
+
+def run(heads, sockets=2, boxes=(), **circuit):
+    mains = tuple(a_mains_strobe(f"MS-{number}") if isinstance(number, int) else number for number in heads)
+    room = a_room(circuits=(Circuit("A", 230.0, 16.0, "C", sockets),), **circuit)
+    setup = a_setup(a_look(a_plan(heads=max(len(mains), 1))), heads=mains, room=room, distribution=boxes)
+    return list(check(setup, a_prediction(a_setting())))
+
+
+def test_as_many_sockets_as_heads_is_no_question():
+    assert run([1, 2]) == []
+
+
+def test_a_head_without_a_socket_is_a_gap():
+    (finding,) = run([1, 2, 3])
+    assert (finding.status, finding.value, finding.limit, finding.margin) == ("gap", 3.0, 2.0, -1.0)
+    assert "1 too few" in finding.sentence
+    assert finding.caution
+
+
+def test_a_box_takes_one_socket_and_gives_its_own():
+    sockets, box = run([1, 2, 3], boxes=(a_box(),))
+    assert (sockets.status, sockets.limit) == ("ok", 5.0)
+    # One head on the wall, two on the box: 2000 / 230.
+    assert (box.about, box.value) == ("DI-1", pytest.approx(8.696, abs=1e-3))
+    assert box.status == "ok"
+
+
+@pytest.mark.parametrize(("rated_a", "status"), [(10.0, "ok"), (9.0, "tight"), (8.0, "gap")])
+def test_a_box_carries_its_rated_current(rated_a, status):
+    _, box = run([1, 2, 3], boxes=(a_box(rated_a=rated_a),))
+    assert (box.status, box.margin) == (status, pytest.approx(rated_a - 2000 / 230))
+
+
+def test_the_lightest_heads_hang_on_the_box():
+    heavy = a_mains_strobe("MS-9", mains={"peak_va": 3000, "idle_va": 20})
+    _, box = run([heavy, 1, 2], boxes=(a_box(),))
+    assert "MS-1 + MS-2" in box.sentence
+
+
+def test_two_boxes_where_one_is_not_enough():
+    findings = run(range(6), sockets=2, boxes=(a_box("DI-1", outlets=3), a_box("DI-2", outlets=3)))
+    assert [finding.about for finding in findings] == ["A", "DI-1", "DI-2"]
+    assert findings[0].limit == 6.0
+
+
+def test_battery_heads_and_rooms_without_circuits_raise_no_question():
+    assert list(check(a_setup(), a_prediction())) == []
