@@ -20,13 +20,16 @@ __all__ = ["blocked_by", "blocked_from", "blocked_to", "derive_anew", "end_use",
 
 
 def blocked_from(use: Interval, unit: str = "unit__") -> Combinable:
-    """When a use begins to block: its start less the prep of the unit, else of its type. ``unit`` is the way to it."""
-    return instant(use.starts_at) - _minutes(unit, "prep_minutes")
+    """When a use begins to block: its start less the way there and the prep of the unit, else of its type.
+
+    ``unit`` leads to the unit.
+    """
+    return instant(use.starts_at - use.travel) - _minutes(unit, "prep_minutes")
 
 
 def blocked_to(use: Interval, unit: str = "unit__") -> Combinable:
-    """When a use ceases to block: its end and the turnaround of the unit, else of its type."""
-    return instant(use.ends_at) + _minutes(unit, "turnaround_minutes")
+    """When a use ceases to block: its end, the way back and the turnaround of the unit, else of its type."""
+    return instant(use.ends_at + use.travel) + _minutes(unit, "turnaround_minutes")
 
 
 def blocked_by(use: Interval, unit: str = "unit__") -> Func:
@@ -75,8 +78,9 @@ _DERIVE = """
     UPDATE booking_allocation a
        SET use = tstzrange(b.starts_at, b.ends_at, '[)'),
            blocked = tstzrange(
-               b.starts_at - make_interval(mins => COALESCE(u.prep_minutes, t.prep_minutes)),
-               b.ends_at + make_interval(mins => COALESCE(u.turnaround_minutes, t.turnaround_minutes)),
+               b.starts_at - make_interval(mins => b.travel_minutes + COALESCE(u.prep_minutes, t.prep_minutes)),
+               b.ends_at + make_interval(
+                   mins => b.travel_minutes + COALESCE(u.turnaround_minutes, t.turnaround_minutes)),
                '[)'),
            active = a.active OR %(stands)s
       FROM booking_booking b, inventory_unit u, catalogue_geartype t

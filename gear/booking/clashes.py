@@ -38,9 +38,13 @@ class UnitTaken(Conflict):
     def __init__(self, found: tuple[InTheWay, ...], free: tuple[Unit, ...], use: Interval, zone: str) -> None:
         self.units = tuple(one.unit for one in found)
         self.free = free
-        sentence = " ".join(_said(one, zone) for one in found)
+        sentence = " ".join(_said(one, use, zone) for one in found)
         if not free:
             sentence += " Nothing else of its kind is free for the whole time."
+        if use.travel:
+            sentence += (
+                f" The way of {use.travel // timedelta(minutes=1)} min, there and back, is counted in."
+            )
         super().__init__(sentence, ways_out=_ways_out(found, free, use, zone))
 
 
@@ -78,11 +82,11 @@ def instead_of(taken: list[Unit], use: Interval, ignoring: Iterable[int]) -> tup
     return tuple(same + list(free.exclude(gear_type__in=types)[: _OFFERED - len(same)]))
 
 
-def _said(one: InTheWay, zone: str) -> str:
+def _said(one: InTheWay, use: Interval, zone: str) -> str:
     holders = " and ".join(_holder(promise, zone) for promise in one.promises[:3])
     more = len(one.promises) - 3
     last = max(promise.blocked.upper for promise in one.promises)
-    again = last + timedelta(minutes=one.unit.prep)
+    again = last + use.travel + timedelta(minutes=one.unit.prep)
     return (
         f"{one.unit.tag} ({one.unit.gear_type}) is with {holders}"
         + (f" and {more} more" if more > 0 else "")
@@ -108,9 +112,11 @@ def _ways_out(
 ) -> tuple[str, ...]:
     ways = [f"Take {unit.tag} ({unit.gear_type}): free for the whole time." for unit in free]
     latest_end = min(one.promises[0].blocked.lower - timedelta(minutes=one.unit.turnaround) for one in found)
+    latest_end -= use.travel
     if latest_end > use.starts_at:
         ways.append(f"End by {say(latest_end, zone)}.")
     earliest_start = max(one.promises[-1].blocked.upper + timedelta(minutes=one.unit.prep) for one in found)
+    earliest_start += use.travel
     if earliest_start < use.ends_at:
         ways.append(f"Start from {say(earliest_start, zone)}.")
     return tuple(ways)

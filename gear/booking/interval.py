@@ -20,10 +20,12 @@ HORIZON = timedelta(days=5 * 365 + 1)
 
 @dataclass(frozen=True)
 class Interval:
-    """Half-open time between two instants; never empty."""
+    """Half-open time between two instants; never empty. ``travel`` is the way there, and again the way back: things are
+    away from the store for so long before and after."""
 
     starts_at: datetime
     ends_at: datetime
+    travel: timedelta = timedelta(0)
 
     def __post_init__(self) -> None:
         if self.ends_at <= self.starts_at:
@@ -67,8 +69,8 @@ def period(
 
 
 def blocked_interval(use: Interval, prep: timedelta, turnaround: timedelta) -> Interval:
-    """The asked time plus preparation before it and turnaround after it, counted in elapsed time."""
-    return Interval(use.starts_at - prep, use.ends_at + turnaround)
+    """The asked time plus the way and preparation before it, the way and turnaround after it, in elapsed time."""
+    return Interval(use.starts_at - use.travel - prep, use.ends_at + use.travel + turnaround)
 
 
 def refuse_beyond_horizon(use: Interval, now: datetime) -> None:

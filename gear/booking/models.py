@@ -38,6 +38,9 @@ class Booking(models.Model):
     zone = models.CharField(max_length=64, default="UTC", help_text="IANA time zone of the wall times")
     starts_wall = models.CharField(max_length=16, blank=True, help_text="as asked: YYYY-MM-DDTHH:MM")
     ends_wall = models.CharField(max_length=16, blank=True)
+    travel_minutes = models.PositiveSmallIntegerField(
+        default=0, db_default=0, help_text="from the store to where it is, one way; blocked before and after"
+    )
     asked_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
     )

@@ -40,8 +40,8 @@ def now() -> datetime:
 
 
 def use_of(booking: Booking) -> Interval:
-    """The asked time of a booking."""
-    return Interval(booking.starts_at, booking.ends_at)
+    """The asked time of a booking, with the way to where it is."""
+    return Interval(booking.starts_at, booking.ends_at, timedelta(minutes=booking.travel_minutes))
 
 
 def blocked_for(unit: Unit, use: Interval) -> Interval:

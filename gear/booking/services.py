@@ -54,10 +54,11 @@ _BLOCKING = (State.HOLD, State.CONFIRMED)
 
 @dataclass(frozen=True)
 class Move:
-    """A booking and where it goes in time."""
+    """A booking and where it goes in time; ``travel_minutes`` when it is at another place then."""
 
     booking_id: int
     period: Period
+    travel_minutes: int | None = None
 
 
 @in_one_transaction
@@ -68,6 +69,7 @@ def open_booking(
     *,
     state: str = State.HOLD,
     hold_until: datetime | None = None,
+    travel_minutes: int = 0,
 ) -> Booking:
     """A new booking: an enquiry (promises nothing), a hold (ends by itself) or confirmed. Raises `Invalid`."""
     title = title.strip()
@@ -91,6 +93,7 @@ def open_booking(
         zone=period.zone,
         starts_wall=period.starts_wall,
         ends_wall=period.ends_wall,
+        travel_minutes=travel_minutes,
         asked_by=by,
     )
 
@@ -204,10 +207,18 @@ def close_booking(booking: Booking, by: Any) -> Booking:
     return _saved(booking, state=State.CLOSED, hold_until=None)
 
 
-def move_booking(booking: Booking, period: Period, by: Any, *, version: int | None = None) -> Booking:
-    """Another time for the same booking, as a whole or not at all. Raises `UnitTaken`, `StaleEdit`, `Conflict`."""
+def move_booking(
+    booking: Booking,
+    period: Period,
+    by: Any,
+    *,
+    version: int | None = None,
+    travel_minutes: int | None = None,
+) -> Booking:
+    """Another time, or another way to go, for the same booking, as a whole or not at all. Raises `UnitTaken`,
+    `StaleEdit`, `Conflict`."""
     versions = {} if version is None else {booking.pk: version}
-    (moved,) = move_bookings([Move(booking.pk, period)], by, versions=versions)
+    (moved,) = move_bookings([Move(booking.pk, period, travel_minutes)], by, versions=versions)
     return moved
 
 
@@ -233,7 +244,8 @@ def move_bookings(moves: Sequence[Move], by: Any, *, versions: dict[int, int] | 
         refuse_beyond_horizon(wanted[booking.pk].interval, at)
         if has_lapsed(booking, at):
             booking.allocations.update(active=False)
-    moved = [_at(booking, wanted[booking.pk]) for booking in bookings]
+    ways = {move.booking_id: move.travel_minutes for move in moves}
+    moved = [_at(booking, wanted[booking.pk], ways[booking.pk]) for booking in bookings]
     refuse_own_series(moved)
     for booking in moved:
         standing = booking.allocations.filter(active=True).values_list("unit_id", flat=True)
@@ -274,7 +286,7 @@ def _lock_companions(booking_ids: Collection[int]) -> None:
         companion.lock(booking_ids)
 
 
-def _at(booking: Booking, period: Period) -> Booking:
+def _at(booking: Booking, period: Period, travel_minutes: int | None) -> Booking:
     return _saved(
         booking,
         starts_at=period.interval.starts_at,
@@ -282,6 +294,7 @@ def _at(booking: Booking, period: Period) -> Booking:
         zone=period.zone,
         starts_wall=period.starts_wall,
         ends_wall=period.ends_wall,
+        travel_minutes=booking.travel_minutes if travel_minutes is None else travel_minutes,
     )
 
 

@@ -35,8 +35,8 @@ def refuse_outside(units: Iterable[Unit], use: Interval, zone: str) -> None:
             )
         if during.lower <= blocked.starts_at and blocked.ends_at <= during.upper:
             continue
-        first = during.lower + timedelta(minutes=unit.prep)
-        last = during.upper - timedelta(minutes=unit.turnaround)
+        first = during.lower + use.travel + timedelta(minutes=unit.prep)
+        last = during.upper - use.travel - timedelta(minutes=unit.turnaround)
         ways = []
         if use.starts_at < last and last < use.ends_at:
             ways.append(f"End by {say(last, zone)}.")

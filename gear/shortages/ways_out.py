@@ -78,15 +78,15 @@ def _move_of_unit(shortage: Shortage, unit: Unit) -> list[WayOut]:
         return []
     booking = shortage.booking
     use = use_of(booking)
-    earliest = max(late.back_at, now()) + timedelta(minutes=unit.turnaround + unit.prep)
+    earliest = max(late.back_at, now()) + timedelta(minutes=unit.turnaround + unit.prep) + use.travel
     start = _next_quarter(max(earliest, use.starts_at))
     until = start + timedelta(days=_DAYS_AHEAD)
     while start < until:
-        then = Interval(start, start + (use.ends_at - use.starts_at))
+        then = Interval(start, start + (use.ends_at - use.starts_at), use.travel)
         taken = clashes(unit, then, ignoring=[booking.pk])
         if not taken:
             return [_move(shortage, then)]
-        start = _next_quarter(taken[-1].blocked.upper + timedelta(minutes=unit.prep))
+        start = _next_quarter(taken[-1].blocked.upper + use.travel + timedelta(minutes=unit.prep))
     return []
 
 
@@ -102,8 +102,8 @@ def _move_of_item(shortage: Shortage) -> list[WayOut]:
     for level in availability(item, ahead, ignoring=[booking.pk]).levels:
         if level.start <= use.starts_at or level.free < wanted:
             continue
-        start = _next_quarter(level.start + timedelta(minutes=item.prep_minutes))
-        then = Interval(start, start + lasts)
+        start = _next_quarter(level.start + use.travel + timedelta(minutes=item.prep_minutes))
+        then = Interval(start, start + lasts, use.travel)
         if availability(item, then, ignoring=[booking.pk]).there >= wanted:
             return [_move(shortage, then)]
     return []

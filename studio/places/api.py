@@ -16,7 +16,7 @@ from gear.refusal_schema import RefusalSerializer
 from gear.request_body import read_input
 from studio.places import services
 from studio.places.entries import CircuitEntry, PlaceEntry, RoomEntry, WindowEntry
-from studio.places.models import Place, Room, RoomWindow
+from studio.places.models import MOST_TRAVEL_MINUTES, Place, Room, RoomWindow
 from studio.places.queries import a_place, a_room, places, rooms
 
 __all__ = ["OnePlace", "OneRoom", "Places", "Rooms"]
@@ -35,6 +35,9 @@ class PlaceSerializer(serializers.Serializer):
     longitude_deg = serializers.FloatField(allow_null=True, default=None)
     altitude_m = serializers.FloatField(default=0.0)
     directions = serializers.CharField(allow_blank=True, default="", max_length=5000)
+    travel_minutes = serializers.IntegerField(
+        default=0, min_value=0, max_value=MOST_TRAVEL_MINUTES, help_text="from the store, one way"
+    )
     rooms = serializers.SerializerMethodField(help_text="ids of its rooms")
 
     def get_rooms(self, place: Place) -> list[int]:

@@ -18,6 +18,7 @@ class PlaceEntry:
     longitude_deg: float | None = None
     altitude_m: float = 0.0
     directions: str = ""
+    travel_minutes: int = 0
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ _LABELS = {
     "latitude_deg": "Latitude, degrees",
     "longitude_deg": "Longitude, degrees",
     "altitude_m": "Altitude, m",
+    "travel_minutes": "Travel from the store, min",
     "width_m": "Width, m",
     "depth_m": "Depth, m",
     "height_m": "Height, m",
@@ -40,9 +41,26 @@ _LABELS = {
 class PlaceForm(forms.ModelForm):
     class Meta:
         model = Place
-        fields = ["name", "zone", "country", "latitude_deg", "longitude_deg", "altitude_m", "directions"]
+        fields = [
+            "name",
+            "zone",
+            "country",
+            "latitude_deg",
+            "longitude_deg",
+            "altitude_m",
+            "travel_minutes",
+            "directions",
+        ]
         labels = _LABELS
         widgets = {"directions": forms.Textarea(attrs={"rows": 3})}
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["travel_minutes"].required = False
+
+    def clean_travel_minutes(self) -> int:
+        """Nothing typed is no way: the place is where the store is."""
+        return self.cleaned_data["travel_minutes"] or 0
 
     def entry(self) -> PlaceEntry:
         """What was typed; call after `is_valid`."""

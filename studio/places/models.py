@@ -6,6 +6,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
+MOST_TRAVEL_MINUTES = 7 * 24 * 60
+
 
 def _share(default: float) -> models.FloatField:
     return models.FloatField(default=default, validators=[MinValueValidator(0.0), MaxValueValidator(0.95)])
@@ -31,6 +33,12 @@ class Place(models.Model):
         null=True, blank=True, validators=[MinValueValidator(-180), MaxValueValidator(180)]
     )
     altitude_m = models.FloatField(default=0)
+    travel_minutes = models.PositiveSmallIntegerField(
+        default=0,
+        db_default=0,
+        validators=[MaxValueValidator(MOST_TRAVEL_MINUTES)],
+        help_text="on the road from the store, one way; units are blocked for it before and after a shoot",
+    )
 
     class Meta:
         ordering = ["name"]

@@ -5,8 +5,8 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterable
 
-from gear.booking.interval import Interval
 from gear.booking.queries import free_units
+from gear.booking.rules import use_of
 from gear.inventory.models import Unit
 from recipes.checks import placement, power_range
 from recipes.checks.findings import Finding, Remedy
@@ -62,9 +62,7 @@ def _candidates(shoot_recipe: ShootRecipe, setup: Setup, light: str) -> Iterable
     kind = "strobe" if planned.plan.source == "strobe" else "continuous"
     busy = {head.tag for other in setup.lights for head in other.heads}
     adapters = [planned.adapter.spec] if planned.adapter else []
-    for unit in free_units(
-        Interval(booking.starts_at, booking.ends_at), kinds=(kind,), ignoring=(booking.pk,)
-    ):
+    for unit in free_units(use_of(booking), kinds=(kind,), ignoring=(booking.pk,)):
         if unit.tag in busy:
             continue
         seen = _seen(unit)

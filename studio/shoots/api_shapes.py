@@ -35,6 +35,9 @@ class ShootSummarySerializer(serializers.Serializer):
     ends_wall = serializers.CharField(source="booking.ends_wall")
     state = serializers.ChoiceField(source="booking.state", choices=Booking.State.choices)
     hold_until = serializers.DateTimeField(source="booking.hold_until", allow_null=True)
+    travel_minutes = serializers.IntegerField(
+        source="booking.travel_minutes", help_text="from the store, one way; blocked before and after"
+    )
     lapsed = serializers.SerializerMethodField(help_text="the hold ended; its units are free for others")
     photographer = serializers.CharField(source="photographer.username", default=None, allow_null=True)
     series = serializers.SerializerMethodField(help_text="the series that it is one of, or null")

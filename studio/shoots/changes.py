@@ -9,12 +9,14 @@ from typing import Any
 
 from gear.booking.interval import Period, period
 from gear.booking.models import Booking
+from gear.booking.rules import use_of
+from gear.booking.services import move_booking
 from gear.errors import FieldProblem, Invalid
 from studio.places.models import Room
 from studio.shoots.models import MOST_TRAVELLERS, Shoot
 from studio.shoots.rules import refuse_strange_photographer
 
-__all__ = ["Asked", "Changes", "asked_of", "people_who_travel", "say"]
+__all__ = ["Asked", "Changes", "asked_of", "move", "people_who_travel", "period_of", "say", "way_to"]
 
 
 @dataclass(frozen=True)
@@ -33,14 +35,21 @@ class Changes:
     ends_second: bool = False
     travels_by_air: bool | None = None
     travellers: int | None = None
+    travel_anew: bool = False
 
 
 @dataclass(frozen=True)
 class Asked:
-    """What differs from what is so: new values by the shoot's fields, and another period (None: the same)."""
+    """What differs from what is so: values by the shoot's fields, another period and another way (None: the same)."""
 
     words: Mapping[str, Any]
     period: Period | None
+    travel_minutes: int | None = None
+
+    @property
+    def nothing(self) -> bool:
+        """Whether all is so already."""
+        return not self.words and self.period is None and self.travel_minutes is None
 
 
 def asked_of(shoot: Shoot, changes: Changes, by: Any) -> Asked:
@@ -59,7 +68,24 @@ def asked_of(shoot: Shoot, changes: Changes, by: Any) -> Asked:
     words = {n: v for n, v in wanted.items() if v is not None and getattr(shoot, n) != v}
     if changes.no_assistant and shoot.assistant is not None:
         words["assistant"] = None
-    return Asked(words, _asked_period(shoot, changes, words.get("room", shoot.room)))
+    room = words.get("room", shoot.room)
+    return Asked(words, _asked_period(shoot, changes, room), way_to(shoot, room, changes))
+
+
+def move(held: Booking, asked: Asked, by: Any) -> Booking:
+    """The booking at the asked time and place; one that is over or cancelled only notes another way. Raises as moving
+    does."""
+    if asked.period is None and asked.travel_minutes is None:
+        return held
+    if asked.period is None and held.state in (Booking.State.CANCELLED, Booking.State.CLOSED):
+        Booking.objects.filter(pk=held.pk).update(travel_minutes=asked.travel_minutes)
+        return held
+    return move_booking(held, asked.period or period_of(held), by, travel_minutes=asked.travel_minutes)
+
+
+def period_of(held: Booking) -> Period:
+    """The period of a booking as it was asked."""
+    return Period(use_of(held), held.zone, held.starts_wall, held.ends_wall)
 
 
 def say(shoot: Shoot, words: Mapping[str, Any]) -> None:
@@ -80,6 +106,15 @@ def people_who_travel(number: int) -> int:
             (FieldProblem("travellers", f"a number from 1 to {MOST_TRAVELLERS}"),),
         )
     return number
+
+
+def way_to(shoot: Shoot, room: Room, changes: Changes) -> int | None:
+    """The way to another place, in minutes. In the same place a shoot keeps the one that it was planned with, unless
+    somebody asks for it anew."""
+    if room.place_id == shoot.room.place_id and not changes.travel_anew:
+        return None
+    way = room.place.travel_minutes
+    return None if way == shoot.booking.travel_minutes else way
 
 
 def _asked_period(shoot: Shoot, changes: Changes, room: Room) -> Period | None:

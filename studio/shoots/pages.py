@@ -131,11 +131,19 @@ def shoot_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 @declares("shoot", "change")
 @require_POST
+def travel_anew(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take the way that the place has by now; a refusal is a page with what is in the way."""
+    changes = services.Changes(travel_anew=True)
+    services.edit_shoot(a_shoot(pk), changes, request.user, version=_seen(request))
+    return redirect("shoots:shoot", pk)
+
+
+@declares("shoot", "change")
+@require_POST
 def firmness(request: HttpRequest, pk: int, act: str) -> HttpResponse:
     """Hold, confirm, cancel or take up again; a refusal is a page with what is in the way."""
     shoot = a_shoot(pk)
-    version = request.POST.get("version", "")
-    seen = int(version) if version.isascii() and version.isdigit() and len(version) < 10 else None
+    seen = _seen(request)
     if act == "hold":
         form = HoldForm(request.POST)
         until = form.cleaned_data["until"] if form.is_valid() else ""
@@ -149,6 +157,12 @@ def firmness(request: HttpRequest, pk: int, act: str) -> HttpResponse:
         }
         verbs[act](shoot, request.user, version=seen)
     return redirect("shoots:shoot", pk)
+
+
+def _seen(request: HttpRequest) -> int | None:
+    """The version of the shoot that the page showed."""
+    version = request.POST.get("version", "")
+    return int(version) if version.isascii() and version.isdigit() and len(version) < 10 else None
 
 
 def a_shoot(pk: int) -> Shoot:

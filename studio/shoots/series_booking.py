@@ -13,7 +13,7 @@ from django.db import transaction
 from gear.booking.interval import Period
 from gear.booking.locks import locked as booking_locked
 from gear.booking.models import Booking, Occurrence, Series
-from gear.booking.rules import now, refuse_ended, refuse_lapsed, use_of
+from gear.booking.rules import now, refuse_ended, refuse_lapsed
 from gear.booking.series import (
     days_to_make,
     horizon,
@@ -27,6 +27,7 @@ from gear.booking.transactions import in_one_transaction
 from gear.changes import announce
 from gear.errors import Conflict, FieldProblem, Gone, Invalid
 from studio.people.policy import may
+from studio.shoots.changes import period_of
 from studio.shoots.locks import changed, locked
 from studio.shoots.models import Shoot
 from studio.shoots.queries import in_the_room
@@ -116,7 +117,7 @@ def repeat_shoot(
     firm = held.state == State.CONFIRMED
     state = State.HOLD if firm and not may(by, "shoot", "confirm") else held.state
     rest = book_days(series, pattern, found[1:], by, state=state, hold_until=held.hold_until)
-    own = Line(first, _period_of(held), twice=pattern.times.repeats(first), beside=_beside(shoot))
+    own = Line(first, period_of(held), twice=pattern.times.repeats(first), beside=_beside(shoot))
     booked = Booked(series, (own, *rest))
     if booked.clashes and not leave_out:
         raise SeriesClashes(booked.clashes, len(booked.lines))
@@ -220,10 +221,6 @@ def _refuse_twice(held: Booking) -> None:
             f"“{held.title}” is one of a series already. Change that series, or plan another shoot to repeat.",
             code="in-a-series",
         )
-
-
-def _period_of(held: Booking) -> Period:
-    return Period(use_of(held), held.zone, held.starts_wall, held.ends_wall)
 
 
 def _beside(shoot: Shoot) -> tuple[str, ...]:

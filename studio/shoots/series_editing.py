@@ -13,7 +13,6 @@ from typing import Any, Literal, get_args
 
 from gear.booking import services as booking
 from gear.booking.companions import companions
-from gear.booking.interval import Period
 from gear.booking.locks import locked_units
 from gear.booking.models import Booking, Occurrence, Series
 from gear.booking.rules import now
@@ -24,7 +23,7 @@ from gear.errors import Conflict, FieldProblem, Invalid
 from gear.kits.promising import release_kit
 from gear.kits.queries import units_from_kits
 from gear.stock.promising import set_stock
-from studio.shoots.changes import Changes, asked_of, say
+from studio.shoots.changes import Asked, Changes, asked_of, move, say, way_to
 from studio.shoots.locks import changed, locked
 from studio.shoots.models import SeriesPattern, Shoot
 from studio.shoots.rules import require_right
@@ -99,36 +98,35 @@ def edit_series(
     scope = _scope(shoot, by, "change", which, version)
     this = next(one for day, one in scope.shoots if day == scope.here)
     asked = asked_of(this, changes, by)
-    if not asked.words and asked.period is None:
+    if asked.nothing:
         return Edited(0)
     columns = {_COLUMNS.get(name, name): getattr(value, "pk", value) for name, value in asked.words.items()}
     times = None
     if asked.period is not None:
         times = Times.of(asked.period, scope.here, take_next=scope.pattern(scope.here).times.take_next)
-    kept, moves = [], []
-    reached = set()
+    kept: list[str] = []
+    clashes: list[Clash] = []
+    steps: list[tuple[date, Shoot, Asked]] = []
     for day, one in scope.shoots:
         pattern = scope.pattern(day)
         own = [] if one.pk == this.pk else [n for n in columns if getattr(one, n) != getattr(pattern, n)]
-        words = {name: v for name, v in asked.words.items() if _COLUMNS.get(name, name) not in own}
         kept += [f"{day_said(day)} keeps its own {_NAMES[name]}." for name in own]
-        if words:
-            say(one, words)
-            changed(one)
-            reached.add(one.pk)
-        if times is None:
-            continue
-        if one.pk == this.pk or _at_its_time(one, pattern, day):
-            moves.append((day, one))
-        else:
+        words = {name: v for name, v in asked.words.items() if _COLUMNS.get(name, name) not in own}
+        period = None
+        if times is not None and (one.pk == this.pk or _at_its_time(one, pattern, day)):
+            period = attempt(day, lambda day=day: times.on(day))
+        elif times is not None:
             kept.append(f"{day_said(day)} keeps its own time.")
-    clashes = _move(moves, times, by) if times else ()
+        if isinstance(period, Clash):
+            clashes.append(period)
+        else:
+            steps.append((day, one, Asked(words, period, way_to(one, words.get("room", one.room), changes))))
+    clashes += _take(steps, scope, by)
     if clashes and not leave_out:
-        raise SeriesClashes(clashes, len(scope.shoots), "changed")
-    left = {clash.day for clash in clashes}
-    reached |= {one.pk for day, one in moves if day not in left}
+        raise SeriesClashes(sorted(clashes, key=_of_day), len(scope.shoots), "changed")
     scope.say_from_now_on(lambda said: replace(said, **columns, **({"times": times} if times else {})))
-    return Edited(len(reached), tuple(kept), clashes)
+    done = sum(not one.nothing for _, _, one in steps) - len(clashes)
+    return Edited(done, tuple(kept), tuple(sorted(clashes, key=_of_day)))
 
 
 @in_one_transaction
@@ -266,6 +264,10 @@ def _scope(shoot: Shoot, by: Any, action: str, which: Which, version: int | None
     return _Scope(series, tuple(series.patterns.all()), tuple(by_day), there.day)
 
 
+def _of_day(clash: Clash) -> date:
+    return clash.day
+
+
 def _by_day(pair: tuple[date, Shoot]) -> date:
     return pair[0]
 
@@ -278,30 +280,31 @@ def _at_its_time(shoot: Shoot, pattern: Pattern, day: date) -> bool:
     return (period.interval.starts_at, period.interval.ends_at) == (held.starts_at, held.ends_at)
 
 
-def _move(moves: Sequence[tuple[date, Shoot]], times: Times, by: Any) -> tuple[Clash, ...]:
-    """Move each to its new time. Going later the last goes first, so that each finds its neighbour's old time left."""
-    for companion in companions():
-        companion.lock([one.booking_id for _, one in moves])
-    locked_units({pk for _, one in moves for pk in one.booking.allocations.values_list("unit_id", flat=True)})
-    asked: list[tuple[date, Shoot, Period]] = []
+def _take(steps: Sequence[tuple[date, Shoot, Asked]], scope: _Scope, by: Any) -> list[Clash]:
+    """Each shoot as it is asked, whole or not at all. Going later the last goes first: each finds its neighbour's old
+    time left."""
+    _lock_stock(scope)
+    locked_units(
+        {pk for _, one in scope.shoots for pk in one.booking.allocations.values_list("unit_id", flat=True)}
+    )
+    later = any(
+        asked.period is not None and asked.period.interval.starts_at > one.booking.starts_at
+        for _, one, asked in steps
+    )
     clashes = []
-    for day, one in moves:
-        period = attempt(day, lambda day=day: times.on(day))
-        if isinstance(period, Clash):
-            clashes.append(period)
-        else:
-            asked.append((day, one, period))
-    later = bool(asked) and asked[0][2].interval.starts_at > asked[0][1].booking.starts_at
-    for day, one, period in reversed(asked) if later else asked:
-        done = attempt(
-            day, lambda one=one, period=period: booking.move_booking(one.booking, period, by), period
-        )
+    for day, one, asked in reversed(steps) if later else steps:
+        if asked.nothing:
+            continue
+        done = attempt(day, lambda one=one, asked=asked: _take_one(one, asked, by), asked.period)
         if isinstance(done, Clash):
             clashes.append(done)
-        else:
-            one.booking = done
-            changed(one)
-    return tuple(sorted(clashes, key=lambda clash: clash.day))
+    return clashes
+
+
+def _take_one(shoot: Shoot, asked: Asked, by: Any) -> None:
+    say(shoot, asked.words)
+    shoot.booking = move(shoot.booking, asked, by)
+    changed(shoot)
 
 
 def _replace(shoot: Shoot, pattern: Pattern, by: Any) -> None:

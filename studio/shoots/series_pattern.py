@@ -167,7 +167,12 @@ def make_shoot(
     """One more shoot as the pattern says, at that time, with all its promises or none. Raises as promising does."""
     shoot = Shoot(**{name: getattr(pattern, name) for name in WORDS})
     shoot.booking = booking.open_booking(
-        pattern.title, period, asked_by, state=state, hold_until=hold_until if state == "hold" else None
+        pattern.title,
+        period,
+        asked_by,
+        state=state,
+        hold_until=hold_until if state == "hold" else None,
+        travel_minutes=shoot.room.place.travel_minutes,
     )
     shoot.save()
     fill(shoot, pattern, by)

@@ -27,7 +27,7 @@ from studio.shoots.assigning import (
     swap_units,
     unassign,
 )
-from studio.shoots.changes import Changes, asked_of, people_who_travel, say
+from studio.shoots.changes import Changes, asked_of, move, people_who_travel, say
 from studio.shoots.locks import changed, locked, recipe_locked
 from studio.shoots.models import Shoot, ShootRecipe
 from studio.shoots.rules import refuse_strange_photographer, require_right
@@ -89,7 +89,12 @@ def plan_shoot(
     if state == State.CONFIRMED:
         require_right(by, "confirm", shoot)
     shoot.booking = booking.open_booking(
-        title, period, photographer or by, state=state, hold_until=hold_until
+        title,
+        period,
+        photographer or by,
+        state=state,
+        hold_until=hold_until,
+        travel_minutes=room.place.travel_minutes,
     )
     shoot.save()
     ShootRecipe.objects.bulk_create(
@@ -107,9 +112,8 @@ def edit_shoot(shoot: Shoot, changes: Changes, by: Any, *, version: int | None =
     shoot = locked(shoot.pk, by, "change", version)
     asked = asked_of(shoot, changes, by)
     say(shoot, asked.words)
-    if asked.period is not None:
-        shoot.booking = booking.move_booking(shoot.booking, asked.period, by)
-    if asked.words or asked.period is not None:
+    shoot.booking = move(shoot.booking, asked, by)
+    if not asked.nothing:
         changed(shoot)
     return shoot
 
