@@ -138,6 +138,6 @@ def _shows(setup: Setup, zone: ZonePlacement, smear: float, working: Working) ->
         ),
         workings=(
             working,
-            Working("under", "log2( 1 / share )", f"log2( 1 / {share:.3f} )", f"{under:.2f} stops"),
+            Working("under", "log2( 1 / share )", f"log2( 1 / {share:.2g} )", f"{under:.2f} stops"),
         ),
     )

@@ -120,7 +120,7 @@ def _flashes(
                 battery.unit.tag,
                 "Wh · let out · health · cold · (1 − reserve) · 3600 · η / E",
                 f"{battery.unit.spec.capacity_wh:g} · {battery.unit.spec.usable_fraction:g} · {_health(battery):g} · "
-                f"{_cold(battery):.2f} · {1 - RESERVE:g} · 3600 · {spec.charge_efficiency:g} / {energy_ws:.0f}",
+                f"{_cold(battery):.2f} · {1 - RESERVE:g} · 3600 · {spec.charge_efficiency:g} / {energy_ws:.4g}",
                 f"{count} flashes",
             )
             for battery, count in zip(light.batteries, each, strict=True)

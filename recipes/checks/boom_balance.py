@@ -10,7 +10,7 @@ from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.prediction import Prediction
 from recipes.checks.rigged import Rig, front_moment_kg_m, rear_m, rigs
 from recipes.checks.setup import Setup, Unit
-from recipes.checks.verdict import not_known, status_of
+from recipes.checks.verdict import enough, not_known, status_of
 from recipes.rig.boom import counterweight_kg
 from recipes.rig.caution import Hazard, caution
 from recipes.rig.stand import STANDARD_GRAVITY, load_margin
@@ -131,7 +131,10 @@ def _balance(rig: Rig, boom: Unit[BoomSpec]) -> Finding:
         remedies=()
         if status == "ok"
         else (
-            Remedy(f"Assign {longest - has:.1f} kg more of weights to {rig.name}.", action="assign"),
+            Remedy(
+                f"Assign {enough(longest - has, 1)} kg more of weights to {rig.name}.",
+                action="assign",
+            ),
             Remedy(
                 f"Draw {boom.tag} in, and bring its stand nearer.",
                 costs="the stand may come into the picture",

@@ -10,7 +10,7 @@ from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.loads import Plugged, plugged_heads
 from recipes.checks.prediction import Prediction
 from recipes.checks.setup import AssignedLight, Circuit, Setup, Unit
-from recipes.checks.verdict import not_known, status_of
+from recipes.checks.verdict import enough, not_known, status_of
 from recipes.rig.cable import IEC_60228_OHM_PER_KM, CableRun, DropMargin, conductor_ohm_per_km, drop_margin
 from recipes.rig.caution import Hazard, caution
 from recipes.rig.place_rules import DropLimit, drop_limits
@@ -139,13 +139,13 @@ def _drop(
             ),
             *(
                 Working(
-                    cable.tag,
+                    f"{cable.tag}, {run.section_mm2:g} mm²",
                     "2 · L · R at 20 °C · 1.1965 · I",
                     f"2 · {run.length_m:g} · {conductor_ohm_per_km(run.section_mm2) / 1000:.5f} · 1.1965 · "
                     f"{current_a:.2f}",
-                    f"{run.section_mm2:g} mm²",
+                    f"{drop_v:.2f} V",
                 )
-                for cable, run in zip(cables, runs, strict=True)
+                for cable, run, drop_v in zip(cables, runs, answer.by_run_v, strict=True)
             ),
             Working("rule", answer.limit.source, answer.limit.edition, f"{answer.limit_v:.1f} V"),
         ),
@@ -167,7 +167,10 @@ def _rating(light: AssignedLight, cable: Unit[CableSpec], current_a: float) -> I
         margin=rated_a - current_a,
         unit="A",
         remedies=(
-            Remedy(f"Assign a cable for {current_a:.0f} A or more, or fewer heads on it.", action="assign"),
+            Remedy(
+                f"Assign a cable for {enough(current_a)} A or more, or fewer heads on it.",
+                action="assign",
+            ),
         ),
         caution=caution(Hazard.MAINS),
     )

@@ -79,7 +79,12 @@ def _iso(setup: Setup, body: Unit[CameraSpec], margin: float) -> Iterator[Findin
             ),
         ),
         workings=(
-            Working("out of range", "log2( ISO / limit )", f"{plan.iso} / {limit}", f"{margin:+.2f} stops"),
+            Working(
+                "out of range",
+                "log2( the smaller ISO / the larger )",
+                f"log2( {min(plan.iso_exact, limit):.0f} / {max(plan.iso_exact, limit):.0f} )",
+                f"{margin:+.2f} stops",
+            ),
         ),
     )
 
@@ -107,7 +112,7 @@ def _time(setup: Setup, body: Unit[CameraSpec], margin: float) -> Iterator[Findi
             Working(
                 "out of range",
                 "log2( time / shortest )",
-                f"{plan.time_s:.6f} / {shortest:.6f}",
+                f"log2( {plan.time_s:.6f} / {shortest:.6f} )",
                 f"{margin:+.2f} stops",
             ),
         ),

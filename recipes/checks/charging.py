@@ -159,7 +159,7 @@ def _workings(jobs: list[ChargeJob]) -> tuple[Working, ...]:
         Working(
             job.tag,
             "hours from empty · used",
-            f"{job.full_h:g} · {1 - job.charged:.2f}",
+            f"{job.full_h:g} · {1 - job.charged:.3f}",
             f"{job.needed_h:.2f} h",
         )
         for job in jobs

@@ -89,7 +89,7 @@ def _finding(setup: Setup, optics: Optics, coc_mm: float, depth_m: float) -> Fin
                 "hyperfocal",
                 "f² / (N · c) + f",
                 f"{optics.focal_mm:g}² / ({f_number:.3f} · {coc_mm:.4f}) + {optics.focal_mm:g}",
-                f"{hyperfocal_m(optics.focal_mm, f_number, coc_mm):.2f} m",
+                f"{1000 * hyperfocal_m(optics.focal_mm, f_number, coc_mm):.0f} mm",
             ),
             Working(
                 "near",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-__all__ = ["SEVERITY", "Finding", "Remedy", "Status", "Working", "worst"]
+__all__ = ["SEVERITY", "Action", "Finding", "Remedy", "Status", "Working", "worst"]
 
 Status = Literal["ok", "tight", "gap", "unknown"]
 
@@ -13,17 +13,20 @@ SEVERITY: tuple[Status, ...] = ("gap", "tight", "unknown", "ok")
 """From the one to look at first to the one that needs no look."""
 
 
+Action = Literal["swap_unit", "change_camera", "assign", "add_unit", "edit_recipe", "none"]
+"""What a remedy asks for. The service does the first two by itself; the others say where somebody must look: at the
+assigned units, at the packing list, at the recipe, at the set."""
+
+
 @dataclass(frozen=True)
 class Remedy:
     """One way to mend a finding.
 
-    ``action`` is a verb that the service knows how to apply (``change_setting``, ``change_camera``,
-    ``swap_unit``, ``add_unit``, ``edit_recipe``, ``none``), ``arguments`` what it needs, as (name, value)
-    pairs of text. ``costs`` says in words what else changes.
+    ``arguments`` is what its action needs, as (name, value) pairs of text. ``costs`` says in words what else changes.
     """
 
     sentence: str
-    action: str = "none"
+    action: Action = "none"
     arguments: tuple[tuple[str, str], ...] = ()
     costs: str = ""
 

@@ -110,7 +110,7 @@ def _frame(setup: Setup) -> Iterator[Finding]:
                 "frame",
                 "sensor side · (s − f) / f",
                 f"{side:g} · ({1000 * optics.distance_m:g} − {optics.focal_mm:g}) / {optics.focal_mm:g}",
-                f"{given:.2f} m",
+                f"{1000 * given:.0f} mm",
             ),
         ),
     )

@@ -24,7 +24,7 @@ EXPLANATION = Explanation(
     title="Heads stay cool at the pace",
     question="How many full-power flashes does the session ask of each head in the minutes of its heat limit?",
     formula=(
-        "flashes in the minutes = smaller of frames and 60 · minutes / pace",
+        "flashes in the minutes = smaller of frames and 60 · minutes / pace, rounded up ⌈ ⌉",
         "asked = flashes in the minutes · 2^setting",
         "margin = allowed − asked",
     ),
@@ -93,8 +93,8 @@ def _finding(setup: Setup, strobe: FiredStrobe, setting_stops: float, heat: Heat
         workings=(
             Working(
                 "asked",
-                "min( frames, 60 · minutes / pace ) · 2^setting",
-                f"min( {session.frames}, 60 · {heat.minutes:g} / {session.pace_s:g} ) · 2^{setting_stops:.1f}",
+                "min( frames, ⌈60 · minutes / pace⌉ ) · 2^setting",
+                f"min( {session.frames}, ⌈60 · {heat.minutes:g} / {session.pace_s:g}⌉ ) · 2^{setting_stops:.1f}",
                 f"{heat.asked_flashes:.1f} flashes",
             ),
             Working("paced for ever", "tightest limit", "", f"one frame every {sustained_s:.1f} s"),

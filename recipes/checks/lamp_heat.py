@@ -9,7 +9,8 @@ from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.prediction import Prediction
 from recipes.checks.setup import Setup
-from recipes.checks.verdict import not_known, status_of
+from recipes.checks.verdict import enough, not_known, status_of
+from recipes.quantity import round_down
 from recipes.rig.caution import Hazard, caution
 from recipes.rig.heat import lamp_margin, lamp_share_allowed
 
@@ -71,8 +72,10 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
             remedies=()
             if status == "ok"
             else (
-                Remedy(f"Lock the modelling lamp at {share:.0%} or less, or switch it off."),
-                Remedy(f"Assign a modifier that bears {burning_w:.0f} W.", action="assign"),
+                Remedy(
+                    f"Lock the modelling lamp at {round_down(100 * share):.0f}% or less, or switch it off."
+                ),
+                Remedy(f"Assign a modifier that bears {enough(burning_w)} W.", action="assign"),
             ),
             workings=(
                 Working(

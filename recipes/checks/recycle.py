@@ -109,7 +109,7 @@ def _finding(
                 f"{full_s:.2f} s" if full_s is not None else "not stated",
             ),
             Working(
-                "to spare", "between frames − ready lamp", f"{gap_s:.2f} − {ready_s:.2f}", f"{margin:.2f} s"
+                "to spare", "between frames − ready lamp", f"{gap_s:.3f} − {ready_s:.3f}", f"{margin:.3f} s"
             ),
         ),
     )

@@ -9,7 +9,7 @@ from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.prediction import Prediction
 from recipes.checks.rigged import Rig, counterbalance, front_moment_kg_m, rigs
 from recipes.checks.setup import Setup
-from recipes.checks.verdict import not_known, status_of
+from recipes.checks.verdict import enough, not_known, status_of
 from recipes.rig.boom import counterweight_kg
 from recipes.rig.caution import Hazard, caution
 from recipes.rig.stand import load_margin
@@ -84,7 +84,7 @@ def _finding(rig: Rig, parts: list[tuple[str, float]], missing: list[str]) -> Fi
         if status == "ok"
         else (
             Remedy(
-                f"Assign a stand rated for {answer.load_kg / (1 - TIGHT_SHARE):.0f} kg or more to {rig.name}.",
+                f"Assign a stand rated for {enough(answer.load_kg / (1 - TIGHT_SHARE))} kg or more to {rig.name}.",
                 action="assign",
             ),
         ),

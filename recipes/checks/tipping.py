@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from gear.specs import BoomSpec
+from gear.specs import BoomSpec, StandSpec
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Status, Working
 from recipes.checks.prediction import Prediction
 from recipes.checks.rigged import Rig, counterbalance, front_moment_kg_m, rear_m, rigs
 from recipes.checks.setup import Setup, Unit
-from recipes.checks.verdict import not_known
+from recipes.checks.verdict import enough, not_known
 from recipes.rig.boom import Boom, boom_masses, counterweight_kg
 from recipes.rig.caution import Hazard, caution
 from recipes.rig.stand import (
@@ -142,9 +142,7 @@ def _push(rig: Rig) -> Finding:
         value=push_n,
         unit="N",
         workings=(
-            Working(
-                "arm", "r · cos( 180° / legs )", f"{spec.foot_radius_m:g}, {spec.legs} legs", f"{arm_m:.3f} m"
-            ),
+            _arm_working(spec, arm_m),
             Working(
                 "push",
                 "m · g · arm / h",
@@ -196,12 +194,7 @@ def _boom(rig: Rig, boom: Unit[BoomSpec]) -> Finding:
         unit="kg·m",
         remedies=() if status == "ok" else tuple(_remedies(rig, boom, tries, chosen)),
         workings=(
-            Working(
-                "arm",
-                "r · cos( 180° / legs )",
-                f"{rig.stand.spec.foot_radius_m:g}, {rig.stand.spec.legs} legs",
-                f"{chosen.edge.arm_m:.3f} m",
-            ),
+            _arm_working(rig.stand.spec, chosen.edge.arm_m),
             *(
                 Working(
                     f"{mass.mass_kg:.1f} kg",
@@ -229,11 +222,20 @@ def _remedies(rig: Rig, boom: Unit[BoomSpec], tries: list[_Try], chosen: _Try) -
     bag_kg = sandbag_kg(_feet(rig, True), tries[1].masses)
     if bag_kg > 0:
         yield Remedy(
-            f"Hang {bag_kg:.1f} kg more of bags at the column, clear of the ground: enough at the longest reach with "
-            "a leg under the load.",
+            f"Hang {enough(bag_kg, 1)} kg more of bags at the column, clear of the ground: enough at the longest "
+            "reach with a leg under the load.",
             action="assign",
             arguments=(("light", rig.of), ("job", "weight")),
         )
     if chosen is not tries[1]:
         yield Remedy(f"Draw {boom.tag} in.", costs="the stand may come into the picture")
     yield Remedy("Assign a stand with a wider foot.", action="assign")
+
+
+def _arm_working(spec: StandSpec, arm_m: float) -> Working:
+    return Working(
+        "arm",
+        "r · cos( 180° / legs )",
+        f"{spec.foot_radius_m:g} · cos {180 / spec.legs:g}°",
+        f"{arm_m:.3f} m",
+    )

@@ -7,8 +7,9 @@ from math import isfinite
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Status
 from recipes.look import Triple
+from recipes.quantity import round_up
 
-__all__ = ["engraved_time", "not_known", "number", "signed", "status_of", "times_of"]
+__all__ = ["engraved_time", "enough", "not_known", "number", "signed", "status_of", "times_of"]
 
 _DUST = 1e-9
 
@@ -51,6 +52,12 @@ def signed(stops: float, digits: int = 1) -> str:
     if rounded == 0:
         return f"{0:.{digits}f}"
     return f"{'+' if rounded > 0 else '−'}{abs(rounded):.{digits}f}"
+
+
+def enough(amount: float, digits: int = 0) -> str:
+    """An amount for a remedy, rounded up, so that doing as it says is enough."""
+    scale = 10.0**digits
+    return f"{round_up(amount * scale) / scale:.{digits}f}"
 
 
 def times_of(seconds: float) -> str:

@@ -11,7 +11,7 @@ from recipes.checks.prediction import Prediction
 from recipes.checks.rigged import Rig, Sail, rigs
 from recipes.checks.setup import Setup
 from recipes.checks.tipping import masses_on, unweighed
-from recipes.checks.verdict import not_known, status_of
+from recipes.checks.verdict import enough, not_known, status_of
 from recipes.rig.caution import Hazard, caution
 from recipes.rig.stand import STANDARD_GRAVITY, USUAL_TIPPING_RATIO, Feet, tipping_arm_m, tipping_edges
 from recipes.rig.wind import (
@@ -113,7 +113,7 @@ def _finding(rig: Rig, sail: Sail, wind: float) -> Finding:
         if status == "ok"
         else (
             Remedy(
-                f"Hang {more_kg:.0f} kg more of bags on {rig.stand.tag}, clear of the ground, for this wind."
+                f"Hang {enough(more_kg)} kg more of bags on {rig.stand.tag}, clear of the ground, for this wind."
                 if more_kg > 0
                 else f"Hang more bags on {rig.stand.tag}, clear of the ground.",
                 action="assign",
@@ -130,8 +130,8 @@ def _finding(rig: Rig, sail: Sail, wind: float) -> Finding:
             ),
             Working(
                 "tips it",
-                "(holding / 1.5 − turning) · g / h",
-                f"{spare_kg_m:.2f} · 9.81 / {height_m:.2f}",
+                "max( 0, (holding / 1.5 − turning) · g / h )",
+                f"max( 0, {spare_kg_m:.2f} · 9.81 / {height_m:.2f} )",
                 f"{tips_n:.0f} N",
             ),
             Working(

@@ -151,9 +151,11 @@ class CableRun:
 
 @dataclass(frozen=True)
 class DropMargin:
-    """Voltage lost over a chain of cables against a limit, in V and as a part of the nominal voltage."""
+    """Voltage lost over a chain of cables against a limit, in V and as a part of the nominal voltage; ``by_run_v``
+    on each cable of the chain."""
 
     drop_v: float
+    by_run_v: tuple[float, ...]
     drop_fraction: float
     limit_v: float
     margin_v: float
@@ -169,11 +171,12 @@ def drop_margin(
 ) -> DropMargin:
     """What a chain of cables loses at this current, hot, against the place's limit."""
     volts = float(above_zero("voltage_v", voltage_v))
-    drop = sum(
+    each = tuple(
         voltage_drop_v(
             run.length_m, current_a, conductor_ohm_per_km(run.section_mm2, run.conductor_class), temperature_c
         )
         for run in runs
     )
+    drop = sum(each)
     allowed = limit.fraction * volts
-    return DropMargin(drop, drop / volts, allowed, allowed - drop, limit)
+    return DropMargin(drop, each, drop / volts, allowed, allowed - drop, limit)
