@@ -7,9 +7,13 @@ from __future__ import annotations
 
 import math
 import re
+from types import ModuleType
 from typing import get_args
 
 from recipes.checks.findings import SEVERITY, Action, Finding, Working
+from recipes.checks.prediction import Prediction
+from recipes.checks.setup import Setup
+from tests.recipes.checks.setups import a_prediction
 
 UNITS = set("stops s ms h days mm m mm² m² kg kg·m N V A VA W Wh mired m/s 1/s".split())
 COUNTED = set("flashes batteries pieces units frames".split())
@@ -52,7 +56,6 @@ def sound(finding: Finding) -> None:
 
 
 def reads_well(text: str) -> None:
-    assert not text or text[-1] in ".,:;)!?" or text[-1].isalnum(), text
     assert "  " not in text, text
     assert not re.search(r"\b(nan|inf|None|safe)\b", text), text
     # What is too much or lacking is told as a plain number.
@@ -88,3 +91,24 @@ def can_be_followed(working: Working) -> None:
     computed = eval(typed, {"__builtins__": {}}, {**sum_of, "min": min, "max": max})
     # The numbers put in are rounded too.
     assert abs(computed - result) <= max(last_digit, 0.02 * abs(result)), (working, computed)
+
+
+def said(check: ModuleType, setup: Setup, prediction: Prediction | None = None) -> str:
+    """The findings of a check as one reads them: answer, figures, remedies (-) and sums (=), a blank line between."""
+    return "\n\n".join(_as_read(finding) for finding in check.check(setup, prediction or a_prediction()))
+
+
+def _as_read(finding: Finding) -> str:
+    lines = [f"{finding.status}, {finding.about}: {finding.sentence}"]
+    if finding.value is not None:
+        limit = "nothing" if finding.limit is None else f"{finding.limit:.2f}"
+        margin = "none" if finding.margin is None else f"{finding.margin:+.2f}"
+        lines.append(f"{finding.value:.2f} against {limit}, margin {margin} {finding.unit}")
+    for remedy in finding.remedies:
+        arguments = "".join(f" {name}={value}" for name, value in remedy.arguments)
+        costs = f" ({remedy.costs})" if remedy.costs else ""
+        lines.append(f"- {remedy.sentence} [{remedy.action}{arguments}]{costs}")
+    for working in finding.workings:
+        parts = (working.name, working.formula, working.numbers, working.result)
+        lines.append("= " + "; ".join(part for part in parts if part))
+    return "\n".join(lines)
