@@ -1,38 +1,20 @@
 """What comes out when two people changed the same revision of a recipe?
 
-A three-way merge by field path: what only one of them changed is taken, what both changed alike is taken once, and
-what they changed differently is a conflict that a person decides. Parts with names (zones, lights, ambient readings,
-lifts) are matched by name. Pure: two looks and the one that both started from in, a document and its conflicts out.
+A three-way merge by field path. Parts with names (zones, lights, ambient readings, lifts) are matched by name. Pure:
+two looks and the one that both started from in, a document and its conflicts out.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Any, Literal
+from dataclasses import dataclass
+from typing import Any
 
 from recipes.look import Look
-from recipes.records.tree import MISSING, Path, Tree, as_document, as_tree, pointer
+from recipes.records.three_way import Choice, Conflict, three_way
+from recipes.records.tree import as_document, as_tree
 
 __all__ = ["Choice", "Conflict", "Merge", "merge"]
-
-Choice = Literal["theirs", "mine"]
-
-
-@dataclass(frozen=True)
-class Conflict:
-    """One path that both changed, differently. A value is `MISSING` where that version has no such part."""
-
-    path: Path
-    base: Any
-    theirs: Any
-    mine: Any
-    choice: Choice | None = None
-
-    @property
-    def key(self) -> str:
-        """The path as one word: what a form field or an API answer calls it."""
-        return pointer(self.path)
 
 
 @dataclass(frozen=True)
@@ -47,37 +29,6 @@ class Merge:
         return tuple(conflict for conflict in self.conflicts if conflict.choice is None)
 
 
-@dataclass
-class _Merger:
-    choices: Mapping[str, Choice]
-    conflicts: list[Conflict] = field(default_factory=list)
-
-    def merged(self, path: Path, base: Any, theirs: Any, mine: Any) -> Any:
-        if (
-            isinstance(theirs, dict)
-            and isinstance(mine, dict)
-            and (isinstance(base, dict) or base is MISSING)
-        ):
-            return self._mapping(path, base if isinstance(base, dict) else {}, theirs, mine)
-        if _same(theirs, mine) or _same(base, mine):
-            return theirs
-        if _same(base, theirs):
-            return mine
-        choice = self.choices.get(pointer(path))
-        self.conflicts.append(Conflict(path, base, theirs, mine, choice))
-        return mine if choice == "mine" else theirs
-
-    def _mapping(self, path: Path, base: Tree, theirs: Tree, mine: Tree) -> Tree:
-        merged: Tree = {}
-        for key in _order(list(base), list(theirs), list(mine)):
-            value = self.merged(
-                (*path, key), base.get(key, MISSING), theirs.get(key, MISSING), mine.get(key, MISSING)
-            )
-            if value is not MISSING:
-                merged[key] = value
-        return merged
-
-
 def merge(base: Look, theirs: Look, mine: Look, choices: Mapping[str, Choice] | None = None) -> Merge:
     """Both sets of changes in one document.
 
@@ -90,31 +41,5 @@ def merge(base: Look, theirs: Look, mine: Look, choices: Mapping[str, Choice] | 
     Returns the document as stored (not yet validated: two changes that fit the document each may contradict each
     other) and every conflict, decided or not.
     """
-    merger = _Merger(choices or {})
-    tree = merger.merged((), as_tree(base), as_tree(theirs), as_tree(mine))
-    return Merge(as_document(tree), tuple(merger.conflicts))
-
-
-def _same(one: Any, other: Any) -> bool:
-    """Equal, and of one kind: True is not 1 in a document."""
-    if isinstance(one, bool) is not isinstance(other, bool):
-        return False
-    if isinstance(one, dict) and isinstance(other, dict):
-        return list(one) == list(other) and all(_same(one[key], other[key]) for key in one)
-    return bool(one == other)
-
-
-def _order(base: list[str], theirs: list[str], mine: list[str]) -> list[str]:
-    """All keys, in theirs' order unless only mine was rearranged; new ones after the neighbour they came with."""
-    both = [key for key in base if key in theirs and key in mine]
-    rearranged = [key for key in theirs if key in both] != both
-    first, second = (theirs, mine) if rearranged else (mine, theirs)
-    order = list(first)
-    place = 0
-    for key in second:
-        if key in order:
-            place = order.index(key) + 1
-        else:
-            order.insert(place, key)
-            place += 1
-    return order
+    tree, conflicts = three_way(as_tree(base), as_tree(theirs), as_tree(mine), choices)
+    return Merge(as_document(tree), conflicts)

@@ -11,13 +11,15 @@ from django.views.decorators.http import require_http_methods, require_POST
 from gear.access import declares
 from gear.booking.rules import has_lapsed, hold_end, now
 from gear.booking.wall_time import moment, wall_of
-from gear.errors import Gone, Invalid, Refusal
+from gear.errors import Invalid, Refusal, StaleEdit
 from studio.people.models import Role
 from studio.places.models import Room
 from studio.shoots import services
 from studio.shoots.forms import HoldForm, NewShootForm, ShootFilter, ShootForm
+from studio.shoots.merge_pages import show_merge
+from studio.shoots.merging import read, said_by, said_of, signed
 from studio.shoots.models import Shoot
-from studio.shoots.queries import shoots
+from studio.shoots.queries import a_shoot, shoots
 from studio.shoots.rules import period_in
 from studio.shoots.series_booking import Booked, plan_series
 from studio.shoots.series_desk import book_or_show, tell
@@ -91,7 +93,7 @@ def shoot_edit(request: HttpRequest, pk: int) -> HttpResponse:
     shoot = a_shoot(pk)
     form = ShootForm(request.POST or None, by=request.user, initial=ShootForm.initial_of(shoot))
     reach = ReachForm(request.POST or None) if hasattr(shoot.booking, "occurrence") else None
-    context = {"shoot": shoot, "reach": reach}
+    context = {"shoot": shoot, "reach": reach, "was": request.POST.get("was") or signed(said_of(shoot))}
     if not form.is_valid() or (reach is not None and not reach.is_valid()):
         status = 422 if form.is_bound else 200
         return render(request, "shoots/edit.html", {**context, "form": form}, status=status)
@@ -124,6 +126,11 @@ def shoot_edit(request: HttpRequest, pk: int) -> HttpResponse:
                 leave_out=said["leave_out"],
             )
             tell(request, done)
+    except StaleEdit as late:
+        was = read(request.POST.get("was", ""))
+        if was is None or (reach is not None and reach.cleaned_data["which"] != "one"):
+            return _refused(request, "shoots/edit.html", form, late, **context)
+        return show_merge(request, a_shoot(pk), was, said_by(changes, was))
     except Refusal as refusal:
         return _refused(request, "shoots/edit.html", form, refusal, **context)
     return redirect("shoots:shoot", pk)
@@ -163,18 +170,6 @@ def _seen(request: HttpRequest) -> int | None:
     """The version of the shoot that the page showed."""
     version = request.POST.get("version", "")
     return int(version) if version.isascii() and version.isdigit() and len(version) < 10 else None
-
-
-def a_shoot(pk: int) -> Shoot:
-    """The shoot of that number, with what its pages show. Raises `Gone`."""
-    found = (
-        Shoot.objects.select_related("booking", "room__place", "photographer", "assistant")
-        .filter(pk=pk)
-        .first()
-    )
-    if found is None:
-        raise Gone(f"There is no shoot {pk}. It may have been removed; look in the list of shoots.")
-    return found
 
 
 def _planned(form: NewShootForm, request: HttpRequest) -> Shoot:

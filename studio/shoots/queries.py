@@ -13,7 +13,7 @@ from gear.errors import Gone
 from recipes.records.models import Recipe
 from studio.shoots.models import Assignment, Shoot, ShootRecipe
 
-__all__ = ["in_the_room", "recipes_to_choose", "shoot_whole", "shoots"]
+__all__ = ["a_shoot", "in_the_room", "recipes_to_choose", "shoot_whole", "shoots"]
 
 
 def shoots(*, when: str = "coming", words: str = "", photographer: Any = None) -> QuerySet[Shoot]:
@@ -52,6 +52,18 @@ def shoot_whole(pk: int) -> Shoot:
     if found is None:
         raise Gone(f"There is no shoot {pk}.")
     found.promises = list(promised_to(found.booking))
+    return found
+
+
+def a_shoot(pk: int) -> Shoot:
+    """The shoot of that number, with what its pages show. Raises `Gone`."""
+    found = (
+        Shoot.objects.select_related("booking", "room__place", "photographer", "assistant")
+        .filter(pk=pk)
+        .first()
+    )
+    if found is None:
+        raise Gone(f"There is no shoot {pk}. It may have been removed; look in the list of shoots.")
     return found
 
 

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from gear.access import declares
 from gear.errors import Gone, Invalid, Refusal
 from studio.people.policy import may
-from studio.shoots.pages import a_shoot
+from studio.shoots.queries import a_shoot
 from studio.shoots.series_booking import Booked, repeat_shoot, try_again
 from studio.shoots.series_clashes import SeriesClashes
 from studio.shoots.series_desk import book_or_show, tell

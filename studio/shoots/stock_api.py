@@ -18,7 +18,7 @@ from gear.request_body import read_input
 from gear.stock.models import StockPromise
 from gear.stock.queries import promises_to
 from studio.shoots import stocking
-from studio.shoots.pages import a_shoot
+from studio.shoots.queries import a_shoot
 
 __all__ = ["OneShootKit", "ShootKits", "ShootStock"]
 

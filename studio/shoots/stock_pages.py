@@ -15,7 +15,7 @@ from gear.stock.queries import promises_to, stock_items
 from studio.people.policy import may
 from studio.shoots import stocking
 from studio.shoots.models import Shoot
-from studio.shoots.pages import a_shoot
+from studio.shoots.queries import a_shoot
 
 CHOICES = 500
 

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.shoots import desk_pages, pages, series_pages, stock_pages
+from studio.shoots import desk_pages, merge_pages, pages, series_pages, stock_pages
 
 app_name = "shoots"
 urlpatterns = [
@@ -8,6 +8,7 @@ urlpatterns = [
     path("new", pages.shoot_new, name="new"),
     path("<int:pk>", desk_pages.shoot, name="shoot"),
     path("<int:pk>/edit", pages.shoot_edit, name="edit"),
+    path("<int:pk>/merge", merge_pages.merge, name="merge"),
     path("<int:pk>/hold", pages.firmness, {"act": "hold"}, name="hold"),
     path("<int:pk>/confirm", pages.firmness, {"act": "confirm"}, name="confirm"),
     path("<int:pk>/cancel", pages.firmness, {"act": "cancel"}, name="cancel"),
