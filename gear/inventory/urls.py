@@ -1,6 +1,6 @@
 from django.urls import path, register_converter
 
-from gear.inventory import import_pages, label_pages, pages
+from gear.inventory import casing_pages, import_pages, label_pages, pages
 
 
 class TagInAddress:
@@ -30,6 +30,7 @@ urlpatterns = [
     path("<tag:tag>/", pages.unit, name="unit"),
     path("<tag:tag>/edit/", pages.unit_edit, name="unit-edit"),
     path("<tag:tag>/fault/", pages.fault, name="fault"),
+    path("<tag:tag>/contents/", casing_pages.into_case, name="into-case"),
     path("<tag:tag>/photos/<int:pk>", pages.photo, name="photo"),
     path("<tag:tag>/condition/", pages.condition, name="condition"),
     path("<tag:tag>/care/", pages.care, name="care"),

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from studio.packing import pages, stock_pages, unit_pages
+from studio.packing import pages, recount_pages, stock_pages, unit_pages
 
 app_name = "packing"
 urlpatterns = [
@@ -9,5 +9,7 @@ urlpatterns = [
     path("<int:pk>/packing/tick", pages.tick, name="tick"),
     path("<int:pk>/packing/report/<str:tag>", pages.report, name="report"),
     path("<int:pk>/packing/stock", stock_pages.count, name="stock"),
+    path("<int:pk>/packing/recount", recount_pages.recount_case, name="recount"),
+    path("out/", recount_pages.outside, name="outside"),
     path("<int:pk>/packing/close", pages.close, name="close"),
 ]

@@ -15,9 +15,9 @@ from studio.packing.disputes import open_disputes
 from studio.packing.found import out_of_the_tray, tray
 from studio.phones import looking, services
 from studio.phones.models import Device
-from studio.phones.queries import devices, of_device, to_look_at
+from studio.phones.queries import devices, of_device, open_count, to_look_at
 
-__all__ = ["accept", "drop", "found", "give_up", "phone", "phones"]
+__all__ = ["accept", "drop", "found", "give_up", "phone", "phones", "still_open"]
 
 SHOWN = 200
 
@@ -37,6 +37,12 @@ def phones(request: HttpRequest, refusal: Refusal | None = None) -> HttpResponse
         },
         status=refusal.status if refusal else 200,
     )
+
+
+@declares("phone", "read")
+def still_open(request: HttpRequest) -> HttpResponse:
+    """How much waits for a person, as the part of another page that asks for it."""
+    return render(request, "phones/open.html", {"open": open_count()})
 
 
 @declares("phone", "read")

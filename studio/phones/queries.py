@@ -13,13 +13,23 @@ from gear.booking.models import Booking
 from gear.booking.wall_time import say_period
 from gear.errors import Conflict
 from gear.stock.rules import said
+from studio.packing.disputes import open_disputes
+from studio.packing.found import tray
 from studio.packing.models import PackingLine
 from studio.packing.queries import PackingListSeen
 from studio.packing.stock import stock_lines
 from studio.phones.models import Device, Operation
 from studio.shoots.models import Shoot
 
-__all__ = ["devices", "list_for_phone", "of_device", "refuse_unsettled", "shoots_to_keep", "to_look_at"]
+__all__ = [
+    "devices",
+    "list_for_phone",
+    "of_device",
+    "open_count",
+    "refuse_unsettled",
+    "shoots_to_keep",
+    "to_look_at",
+]
 
 State = Operation.State
 
@@ -55,6 +65,11 @@ def to_look_at() -> QuerySet[Operation]:
         .defer("photo")
         .order_by("acted_at", "pk")
     )
+
+
+def open_count() -> int:
+    """How much waits for a person: acts to look at, units packed for two shoots, things in the found tray."""
+    return Operation.objects.filter(state=State.REVIEW).count() + open_disputes().count() + tray().count()
 
 
 def refuse_unsettled(shoot: Shoot) -> None:

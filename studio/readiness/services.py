@@ -86,8 +86,9 @@ def _tell(shoot_id: int) -> None:
 
 def _mail(shoot: Shoot, rows: list[Readiness]) -> None:
     people = {p.email for p in Person.objects.filter(role=Role.MANAGER, is_active=True) if p.email}
-    if shoot.photographer and shoot.photographer.is_active and shoot.photographer.email:
-        people.add(shoot.photographer.email)
+    for owner in (shoot.photographer, shoot.booking.asked_by):
+        if owner and owner.is_active and owner.email:
+            people.add(owner.email)
     if not people:
         return
     booking = shoot.booking

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from django.urls import reverse
 
 from gear.errors import Gone, Invalid
 from gear.inventory.casing import InAnotherCase, put_into_case
@@ -59,3 +60,22 @@ def test_over_the_api(signed_in, cases) -> None:
     assert (asked.status_code, asked.json()["code"]) == (409, "in-another-case")
     assert client.put(address, {"case": "C-02", "move": True}, **json).status_code == 200
     assert signed_in("assistant").put(address, {"case": "C-01"}, **json).status_code == 403
+
+
+def test_the_page_asks_before_a_unit_moves_from_one_case_to_another(signed_in):
+    """Case 50."""
+    kind = a_gear_type("case")
+    one, other, unit = a_unit(kind, tag="C-11"), a_unit(kind, tag="C-12"), a_unit(tag="K-11")
+    client = signed_in("manager")
+
+    def scan(case, **more):
+        return client.post(reverse("inventory:into-case", args=[case.tag]), {"unit": unit.code, **more})
+
+    assert scan(one).status_code == 302
+    asked = scan(other)
+    unit.refresh_from_db()
+    assert (asked.status_code, unit.case) == (409, one)
+    assert "Move it to C-12" in asked.content.decode()
+    scan(other, move="1")
+    unit.refresh_from_db()
+    assert unit.case == other

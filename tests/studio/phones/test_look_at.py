@@ -165,3 +165,9 @@ def test_fifty_open_acts_take_few_queries(
         manager.get(PAGE)
     with django_assert_max_num_queries(15):
         manager.get(reverse("phones:phone", args=[phone.id]))
+
+
+def test_the_first_page_learns_how_much_waits(phone: Phone, manager: Client) -> None:
+    assert "nothing to settle" in manager.get(reverse("phones:open")).content.decode()
+    noted_before_the_right_went(phone)
+    assert "1 to settle" in manager.get(reverse("phones:open")).content.decode()
