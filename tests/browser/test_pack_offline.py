@@ -248,6 +248,7 @@ def long_table(house: House) -> Any:
 def test_two_hundred_acts_noted_with_older_pages_are_sent_by_the_new_one(
     house: House, more: Notes, long_table: Any
 ) -> None:
+    """Case 90."""
     shoot = long_table
     page = a_phone(house)
     page.context.set_offline(True)

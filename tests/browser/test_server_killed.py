@@ -75,6 +75,8 @@ def killed(django_db_setup: None, django_db_blocker: Any, browser: Any) -> Itera
             _send_and_kill(server, browser, notes)
             yield notes
         finally:
+            for context in browser.contexts:
+                context.close()
             server.kill()
             call_command("flush", interactive=False, verbosity=0)
             connections.close_all()
@@ -113,7 +115,7 @@ def _send_and_kill(server: Server, browser: Any, notes: SimpleNamespace) -> None
     server.kill()
     notes.taken = Operation.objects.count()
     notes.out_then = PackingLine.objects.filter(out_at__isnull=False).count()
-    page.get_by_text("On this phone only").wait_for()
+    page.locator("#sync-words", has_text="On this phone only").wait_for()
     page.get_by_text("No network").wait_for()
     server.start()
     page.locator("#send").tap()
@@ -121,7 +123,6 @@ def _send_and_kill(server: Server, browser: Any, notes: SimpleNamespace) -> None
     notes.operations = list(Operation.objects.order_by("number").values_list("number", "state"))
     notes.lines = PackingLine.objects.filter(out_at__isnull=False, out_by=person).count()
     notes.device = Device.objects.get()
-    context.close()
 
 
 def test_it_is_killed_in_the_middle(killed: SimpleNamespace) -> None:

@@ -42,6 +42,7 @@ def out_with(unit: Any) -> list[str]:
 
 
 def test_both_facts_are_kept_and_the_second_is_told(twice: SimpleNamespace) -> None:
+    """Case 85."""
     assert [states(answer) for answer in twice.answers] == [["done"], ["disputed"]]
     dispute = Dispute.objects.get()
     assert (dispute.holder.shoot, dispute.claim.shoot) == (twice.b, twice.c)
@@ -56,6 +57,7 @@ def test_sent_again_it_is_the_same_dispute(twice: SimpleNamespace) -> None:
 
 @pytest.mark.parametrize("where", ["b", "c"])
 def test_a_third_scan_settles_where_it_really_is(where: str, twice: SimpleNamespace) -> None:
+    """Case 85."""
     shoot = getattr(twice, where)
     pack_out(shoot, twice.unit.tag, a_person("assistant"))
     assert out_with(twice.unit) == [shoot.title]

@@ -44,6 +44,7 @@ def test_a_second_tick_changes_nothing(by):
 
 
 def test_an_unknown_tag_goes_to_the_found_tray_and_makes_nothing(by):
+    """Case 94."""
     shoot = a_list(a_unit())
     with pytest.raises(Gone, match="found tray"):
         pack_out(shoot, "ZZ-99", by)
@@ -111,6 +112,7 @@ def test_what_never_left_cannot_come_back(by):
 
 
 def test_a_list_closes_only_when_out_is_in_used_or_reported(by):
+    """Case 99."""
     units = [a_unit() for _ in range(4)]
     shoot = a_list(*units)
     for unit in units:

@@ -36,6 +36,7 @@ def out() -> int:
 
 
 def test_before_the_right_was_withdrawn_it_is_a_fact_to_be_looked_at(phone: Phone) -> None:
+    """Case 88."""
     unit = a_unit()
     phone.note("out", a_list(unit), unit.tag, ago(30))
     rights_withdrawn(phone.client.person)
@@ -46,6 +47,7 @@ def test_before_the_right_was_withdrawn_it_is_a_fact_to_be_looked_at(phone: Phon
 
 
 def test_after_it_was_withdrawn_it_is_refused_and_kept(phone: Phone) -> None:
+    """Case 88."""
     unit = a_unit()
     shoot = a_list(unit)
     rights_withdrawn(phone.client.person)

@@ -59,6 +59,7 @@ def test_the_phones_clock_is_set_right_by_the_servers(phone: Phone) -> None:
 
 
 def test_sent_five_times_it_has_one_effect_and_one_answer(phone: Phone) -> None:
+    """Case 87."""
     unit = a_unit()
     shoot = a_list(unit)
     phone.note("out", shoot, unit.tag, ago(9))
@@ -81,6 +82,7 @@ def test_an_old_sending_that_comes_late_does_not_do_again_what_was_undone_on_the
 
 
 def test_seven_waits_for_six_while_the_phone_has_it(phone: Phone) -> None:
+    """Case 87."""
     unit = a_unit()
     shoot = a_list(unit)
     six, seven = phone.note("out", shoot, unit.tag, ago(5)), phone.note("in", shoot, unit.tag, ago(4))
@@ -101,6 +103,7 @@ def test_six_after_seven_in_one_sending_is_put_in_order(phone: Phone) -> None:
 
 
 def test_what_the_phone_does_not_have_any_more_is_marked_as_a_gap_and_the_rest_goes_on(phone: Phone) -> None:
+    """Case 87."""
     one, other = a_unit(), a_unit()
     shoot = a_list(one, other)
     phone.note("out", shoot, one.tag)
@@ -163,6 +166,7 @@ def test_one_without_a_number_is_told_and_left_on_the_phone(phone: Phone) -> Non
 
 
 def test_an_unknown_code_goes_to_the_found_tray_and_no_unit_is_made(phone: Phone) -> None:
+    """Case 94."""
     shoot = a_list(a_unit())
     phone.note("in", shoot, "zz-99", listed=False)
     assert states(phone.send()) == ["found"]
@@ -291,6 +295,7 @@ def test_an_act_for_a_shoot_that_is_gone_is_kept(phone: Phone) -> None:
 
 
 def test_counts_are_totals_so_twice_is_once_and_eleven_of_ten_is_looked_at(phone: Phone) -> None:
+    """Case 95."""
     shoot = a_list(a_unit())
     (promise,) = promise_stock(shoot.booking, [Wanted(an_item(50).pk, 10)], None)
     phone.note("count-out", shoot, line=promise.pk, quantity="10")
@@ -305,6 +310,7 @@ def test_counts_are_totals_so_twice_is_once_and_eleven_of_ten_is_looked_at(phone
 
 
 def test_the_server_shows_the_last_synced_point_of_each_phone(phone: Phone) -> None:
+    """Case 91."""
     units = [a_unit() for _ in range(3)]
     shoot = a_list(*units)
     for unit in units:
@@ -324,6 +330,7 @@ def test_a_newer_format_than_the_servers_stays_on_the_phone(phone: Phone) -> Non
 
 
 def test_acts_in_older_formats_are_done_as_they_were_meant(phone: Phone) -> None:
+    """Case 90."""
     one, other = a_unit(), a_unit()
     shoot = a_list(one, other)
     PackingLine.objects.all().delete()

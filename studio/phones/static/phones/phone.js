@@ -324,7 +324,7 @@ async function keepThePage() {
     worries.push("This address is not https, so the browser does not keep the page: leave it open, it does not open again without a network. What is noted stays all the same.");
   }
   const lasting = await navigator.storage?.persist?.().catch(() => false);
-  if (lasting === false) worries.push("The browser may clear its memory when it is short of space: send before you put the phone away for days.");
+  $("short-memory").hidden = lasting !== false;
   $("keeps").hidden = !worries.length;
   $("keeps").replaceChildren(...worries.map((words) => element("p", { className: "muted", textContent: words })));
 }
