@@ -42,6 +42,9 @@ RELATIVE_DUST = 1e-12
 
 
 def _checked(name: str, value: Numbers, good: Callable[[Array], NDArray[np.bool_]], wanted: str) -> Array:
+    if isinstance(value, float) and good(value):  # type: ignore[arg-type]
+        # Nearly all that is asked for is one number, and an array of one takes ten times as long to judge.
+        return np.asarray(value, dtype=np.float64)
     numbers = np.asarray(value, dtype=np.float64)
     fine = np.asarray(good(numbers))
     if not fine.all():

@@ -4,35 +4,34 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime, time
+from datetime import datetime
 
 import numpy as np
 
+from recipes.checks.common import Common, read_at
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Status, Working
-from recipes.checks.panes import panes_of, site_of
+from recipes.checks.panes import panes_of
 from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Room, Setup
 from recipes.light.daylight import (
-    Curve,
     Interval,
     Receiver,
-    carry_reading,
-    carry_spread_stops,
+    carried_share,
     intervals_inside,
-    pane_curve,
-    window_curve,
+    rays_to_eye,
+    spread_of_carried,
+    window_lux,
 )
 from recipes.light.geometry import facing, position
 from recipes.light.pane import WindowPane
-from recipes.light.sun import Site, instants_through
-from recipes.light.weather import Weather
+from recipes.light.sky import Sky
+from recipes.light.sun import SunPath
+from recipes.light.weather import Weather, sky_under
 from recipes.look import Zone
 from recipes.quantity import Array
 
-__all__ = ["EXPLANATION", "STEP_S", "check"]
-
-STEP_S = 600.0
+__all__ = ["EXPLANATION", "check"]
 
 SKIES = (Weather("clear", 3.0), Weather("clear", 5.0), Weather("overcast"))
 """Skies that might all be true: clean, hazy, covered. The first carries the reading, all of them give the spread."""
@@ -64,13 +63,15 @@ EXPLANATION = Explanation(
 )
 
 
-def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
+def check(setup: Setup, prediction: Prediction, common: Common | None = None) -> Iterator[Finding]:
     """One finding a zone whose reading names its time; value and limit in stops at the worst moment."""
+    common = common or Common(setup)
+    skies: list[Sky] = []
     for reading in setup.look.ambient:
         if reading.at is None:
             continue
         zone, placed = setup.look.zone(reading.zone), prediction.zone(reading.zone)
-        facts = _facts(setup, placed)
+        facts = _facts(common, placed)
         if isinstance(facts, str):
             yield Finding(
                 check=EXPLANATION.name,
@@ -79,9 +80,10 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
                 sentence=f"Whether {zone.name} holds through the shoot cannot be told: missing {facts}.",
                 missing=facts,
             )
-        else:
-            at = datetime.combine(facts.starts.date(), time.fromisoformat(reading.at), facts.starts.tzinfo)
-            yield _through_the_shoot(setup, facts, at, zone, placed)
+            continue
+        if not skies:
+            skies = [sky_under(facts.sun, sky, altitude_m=facts.room.altitude_m) for sky in SKIES]
+        yield _through_the_shoot(common, facts, read_at(reading.at, facts.starts), zone, placed, skies)
 
 
 @dataclass(frozen=True)
@@ -89,37 +91,32 @@ class _Facts:
     """What it takes to carry a reading."""
 
     room: Room
-    site: Site
+    sun: SunPath
     starts: datetime
-    ends: datetime
     placement: float
 
 
-def _facts(setup: Setup, placed: ZonePlacement) -> _Facts | str:
+def _facts(common: Common, placed: ZonePlacement) -> _Facts | str:
     """All of it, or what is missing in words."""
+    setup = common.setup
     if placed.placement is None:
         return placed.missing
     if setup.starts is None or setup.ends is None:
         return "the hours of the shoot"
-    site = site_of(setup.room) if setup.room else None
-    if setup.room is None or site is None:
+    if setup.room is None or common.sun is None:
         return "latitude and longitude of the place"
     if not setup.room.windows:
         return "the windows of the room"
-    return _Facts(setup.room, site, setup.starts, setup.ends, placed.placement)
+    return _Facts(setup.room, common.sun, setup.starts, placed.placement)
 
 
 def _through_the_shoot(
-    setup: Setup, facts: _Facts, at: datetime, zone: Zone, placed: ZonePlacement
+    common: Common, facts: _Facts, at: datetime, zone: Zone, placed: ZonePlacement, skies: Sequence[Sky]
 ) -> Finding:
-    starts, ends = facts.starts, facts.ends
-    instants = instants_through(starts, ends, STEP_S)
-    if instants[-1] < ends:
-        instants = (*instants, ends)
-    curves = [_curve(setup, facts.room, facts.site, zone, sky) for sky in SKIES]
+    through = len(common.instants)
+    modelled = _modelled(common.setup, facts.room, zone, skies)
     try:
-        carried = carry_reading(1.0, at, instants, curves[0])
-        spread = carry_spread_stops(at, instants, curves)
+        carried = carried_share(at, modelled[:, through + common.readings.index(at)], modelled[:, :through])
     except ValueError:
         return Finding(
             check=EXPLANATION.name,
@@ -132,30 +129,32 @@ def _through_the_shoot(
     ambient = 2.0**facts.placement * placed.ambient_share
     lamps = 2.0**facts.placement - ambient
     with np.errstate(divide="ignore"):
-        stops = np.maximum(np.log2(ambient * carried + lamps), -20.0)
+        stops = np.maximum(np.log2(ambient * carried[0] + lamps), -20.0)
     off = stops - placed.target
     margins = placed.tolerance - (off if placed.stays_dark else np.abs(off))
     return _finding(
         zone,
         placed,
-        starts,
-        instants,
+        facts.starts,
+        common.instants,
         stops,
         margins,
-        np.minimum(spread, 20.0) * placed.ambient_share,
+        np.minimum(spread_of_carried(carried), 20.0) * placed.ambient_share,
         f"{at:%H:%M}",
     )
 
 
-def _curve(setup: Setup, room: Room, site: Site, zone: Zone, sky: Weather) -> Curve:
+def _modelled(setup: Setup, room: Room, zone: Zone, skies: Sequence[Sky]) -> Array:
+    """What the windows give the zone under each sky, (skies, instants): cd/m² of a zone that glows, else lux."""
     panes = panes_of(room)
     point = position(zone.bearing_deg, zone.distance_m, zone.height_m)
     if zone.glows:
         camera = (0.0, setup.look.camera.distance_m, setup.look.camera.height_m)
-        return pane_curve(_nearest(panes, point), camera, site, sky, room_north_deg=room.north_deg)
+        rays = rays_to_eye(_nearest(panes, point), camera, room.north_deg)
+        return np.stack([rays.under(sky) for sky in skies])
     way = facing(zone.facing_deg, zone.facing_up_deg)
     receiver = Receiver((point[0], point[1], point[2]), (way[0], way[1], way[2]))
-    return window_curve(panes, receiver, site, sky, room_north_deg=room.north_deg)
+    return window_lux(panes, receiver, skies, room_north_deg=room.north_deg)
 
 
 def _nearest(panes: Sequence[WindowPane], point: Array) -> WindowPane:

@@ -7,7 +7,7 @@ add.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import log2
 
 import numpy as np
@@ -17,10 +17,19 @@ from recipes.checks.heads import HeadOutput, Missing, head_output
 from recipes.checks.high_speed import asks_high_speed
 from recipes.checks.panels import panels_of
 from recipes.checks.setup import AssignedLight, Setup
-from recipes.checks.stage import board_of, room_box, source_of, zone_points
+from recipes.checks.stage import board_of, places_to_move, room_box, source_of, zone_points
 from recipes.light.apex import Exposure, MeterProfile
 from recipes.light.geometry import TowardsNowhere
-from recipes.light.scene import Board, Illumination, Scene, Scrim, Source, illuminate, luminance_of
+from recipes.light.scene import (
+    Board,
+    Illumination,
+    LitScene,
+    Scene,
+    Scrim,
+    Source,
+    light_scene,
+    luminance_of,
+)
 from recipes.light.spread import combined_stops
 from recipes.light.strobe import Strobe
 from recipes.light.sync import high_speed_sync_loss_stops
@@ -32,7 +41,9 @@ __all__ = [
     "SetLight",
     "Staged",
     "exposure_of",
+    "flash_loss_stops",
     "light_up",
+    "lit_stage",
     "meter_of",
     "stage_lights",
 ]
@@ -81,12 +92,17 @@ class SetLight:
 
 @dataclass(frozen=True)
 class Lighting:
-    """All zones and all lights of a setup. ``path_spreads_stops`` is one standard deviation of each way that light
-    comes: of a board's reflectance, of a scrim, of the room."""
+    """All zones and all lights of a setup.
+
+    ``path_spreads_stops`` is one standard deviation of each way that light comes: of a board's reflectance, of a scrim,
+    of the room. ``stage`` is the scene with every light at full power, its boards and its room lit, so that other
+    points can be asked for; None where nothing stands on it, or not inside the room.
+    """
 
     zones: tuple[LitZone, ...]
     lights: tuple[SetLight, ...]
     path_spreads_stops: tuple[float, ...] = ()
+    stage: LitScene | None = field(default=None, compare=False, repr=False)
 
     def zone(self, name: str) -> LitZone:
         """The zone of that name; raises KeyError."""
@@ -158,7 +174,7 @@ def light_up(setup: Setup) -> Lighting:
     """
     meter, exposure = meter_of(setup), exposure_of(setup)
     staged = stage_lights(setup)
-    found, trouble = _illumination(setup, staged)
+    stage, found, trouble = _illumination(setup, staged)
     zones = tuple(_zone(zone, setup, exposure, meter) for zone in setup.look.zones)
     return Lighting(
         zones=zones,
@@ -175,19 +191,29 @@ def light_up(setup: Setup) -> Lighting:
             for light in setup.lights
         ),
         path_spreads_stops=found.path_spreads_stops if found is not None else (),
+        stage=stage,
     )
 
 
-def _illumination(setup: Setup, staged: Staged) -> tuple[Illumination | None, str]:
-    """The light on every zone, or what stands in the way of computing it."""
+def lit_stage(setup: Setup, staged: Staged) -> LitScene:
+    """The scene with its boards and its room lit, for receivers in the zones and where the subject may move.
+
+    Raises ValueError when a light stands outside the room.
+    """
+    scene = Scene(staged.sources, staged.boards, room=room_box(setup.room), scrims=staged.scrims)
+    points, _ = zone_points(setup.look.zones)
+    return light_scene(scene, points, places_to_move(setup))
+
+
+def _illumination(setup: Setup, staged: Staged) -> tuple[LitScene | None, Illumination | None, str]:
+    """The stage and the light on every zone, or what stands in the way of computing it."""
     if not staged.sources:
-        return None, ""
-    points, normals = zone_points(setup.look.zones)
+        return None, None, ""
     try:
-        scene = Scene(staged.sources, staged.boards, room=room_box(setup.room), scrims=staged.scrims)
-        return illuminate(scene, points, normals), ""
+        stage = lit_stage(setup, staged)
+        return stage, stage.at(*zone_points(setup.look.zones)), ""
     except ValueError as error:
-        return None, f"a place inside the room: {error}"
+        return None, None, f"a place inside the room: {error}"
 
 
 def _set_light(
@@ -203,7 +229,7 @@ def _set_light(
     spreads: tuple[float, ...] = ()
     if output is not None and found is not None:
         spreads = found.path_spreads_stops
-        amounts = found.by_path(light.plan.name) * 2.0 ** -_flash_loss_stops(light, setup)
+        amounts = found.by_path(light.plan.name) * 2.0 ** -flash_loss_stops(light, setup)
         for zone, ways in zip(setup.look.zones, amounts.T, strict=True):
             factor = _parts(zone, 1.0, light.plan.source == "strobe", exposure, meter)
             by_path[zone.name] = tuple(float(way) * factor for way in ways)
@@ -244,7 +270,7 @@ def _parts(zone: Zone, amount: float, flash: bool, exposure: Exposure, meter: Me
     return float(luminance_of(zone.reflectance, seen) * exposure.gain / meter.k_reflected)
 
 
-def _flash_loss_stops(light: AssignedLight, setup: Setup) -> float:
+def flash_loss_stops(light: AssignedLight, setup: Setup) -> float:
     """What high-speed sync costs, when the recipe asks for it and the shutter is shorter than the camera's sync."""
     camera = setup.camera.spec if setup.camera else None
     head = light.heads[0].spec if light.heads else None

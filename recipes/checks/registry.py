@@ -1,6 +1,7 @@
 """Every check, registered in one place, in the order in which a practitioner would ask.
 
 To add a check: write one module here with ``EXPLANATION`` and ``check(setup, prediction)``, and add a line below.
+One that needs what another has computed takes ``common`` too and stands in ``SHARING``.
 """
 
 from __future__ import annotations
@@ -8,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from itertools import groupby
+from types import ModuleType
 
 from recipes.checks import (
     air_travel,
@@ -47,6 +49,7 @@ from recipes.checks import (
     unit_state,
     wind,
 )
+from recipes.checks.common import Common
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import SEVERITY, Finding, Status, worst
 from recipes.checks.prediction import Prediction, predict
@@ -57,14 +60,28 @@ __all__ = ["CHECKS", "Check", "Report", "explanation", "explanations", "run_chec
 
 @dataclass(frozen=True)
 class Check:
-    """A registered check: its explanation, and the function that answers."""
+    """A registered check: its explanation, and the function that answers.
+
+    The last argument is what this check has in common with others of the same readiness.
+    """
 
     explanation: Explanation
-    answer: Callable[[Setup, Prediction], Iterable[Finding]]
+    answer: Callable[[Setup, Prediction, Common], Iterable[Finding]]
+
+
+SHARING = (daylight, sun_on_mark, room_to_move)
+"""The checks that take what they have in common; to the others it is not handed on."""
+
+
+def _answer(module: ModuleType) -> Callable[[Setup, Prediction, Common], Iterable[Finding]]:
+    def alone(setup: Setup, prediction: Prediction, _: Common) -> Iterable[Finding]:
+        return module.check(setup, prediction)  # type: ignore[no-any-return]
+
+    return module.check if module in SHARING else alone
 
 
 CHECKS: tuple[Check, ...] = tuple(
-    Check(module.EXPLANATION, module.check)
+    Check(module.EXPLANATION, _answer(module))
     for module in (
         power_range,
         placement,
@@ -121,8 +138,9 @@ class Report:
 
 def run_checks(setup: Setup) -> Report:
     """Every check's findings; inside one severity they keep the order of the registry."""
-    prediction = predict(setup)
-    findings = [finding for check in CHECKS for finding in check.answer(setup, prediction)]
+    common = Common(setup)
+    prediction = predict(setup, common.lighting)
+    findings = [finding for check in CHECKS for finding in check.answer(setup, prediction, common)]
     return Report(tuple(sorted(findings, key=lambda f: SEVERITY.index(f.status))), prediction)
 
 

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
+from recipes.checks.common import Common
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.light_plan import grid_of, placement_map
 from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Setup
+from recipes.checks.stage import REACH_M
 from recipes.checks.verdict import status_of
-from recipes.light.ev_map import FloorGrid, room_to_move
+from recipes.light.ev_map import FloorGrid, LightMap, room_to_move
 from recipes.light.geometry import position
 from recipes.look import Zone
 
@@ -21,7 +25,6 @@ STANDING_M2 = 0.1
 TIGHT_UNDER_M2 = 0.5
 """A step to any side. Common practice, no source."""
 
-REACH_M = 1.5
 SPACING_M = 0.15
 NEAR_MARK_M = 0.8
 """A zone farther from the mark than this is not on the subject."""
@@ -54,7 +57,7 @@ EXPLANATION = Explanation(
 )
 
 
-def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
+def check(setup: Setup, prediction: Prediction, common: Common | None = None) -> Iterator[Finding]:
     """One finding, of the zone on the subject with the narrowest tolerance; value, limit and margin in m²."""
     zones = [
         (zone, placed)
@@ -67,16 +70,25 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
     ]
     if zones:
         # One map takes as long as all other checks together, so the most exacting zone stands for all.
-        yield from _of_zone(setup, prediction, *min(zones, key=lambda pair: pair[0].target.tolerance_stops))
+        zone, placed = min(zones, key=lambda pair: pair[0].target.tolerance_stops)
+        yield from _of_zone(common or Common(setup), prediction, zone, placed)
 
 
-def _of_zone(setup: Setup, prediction: Prediction, zone: Zone, placed: ZonePlacement) -> Iterator[Finding]:
+def _of_zone(common: Common, prediction: Prediction, zone: Zone, placed: ZonePlacement) -> Iterator[Finding]:
+    setup = common.setup
     x, y, _ = (float(one) for one in position(zone.bearing_deg, zone.distance_m, zone.height_m))
     ambient = 2.0**placed.ambient_placement if placed.ambient_placement is not None else 0.0
     try:
         grid = _round(setup, x, y)
         light = placement_map(
-            setup, prediction, grid, zone.height_m, zone.facing_deg, zone.facing_up_deg, ambient
+            setup,
+            prediction,
+            grid,
+            zone.height_m,
+            zone.facing_deg,
+            zone.facing_up_deg,
+            ambient,
+            common.lighting,
         )
         room = room_to_move(light, zone.target.tolerance_stops, (x, y))
     except ValueError:
@@ -112,15 +124,22 @@ def _of_zone(setup: Setup, prediction: Prediction, zone: Zone, placed: ZonePlace
                 "half a step to each side",
                 "P at 0.3 m − P at the mark",
                 "left, right, back, front",
-                ", ".join(
-                    f"{light.at(x + dx, y + dy) - light.at(x, y):+.2f}"
-                    for dx, dy in ((0.3, 0.0), (-0.3, 0.0), (0.0, -0.3), (0.0, 0.3))
-                    if grid.x_from_m <= x + dx <= grid.x_to_m and grid.y_from_m <= y + dy <= grid.y_to_m
-                )
-                + " stops",
+                ", ".join(f"{step:+.2f}" for step in _half_steps(light, grid, x, y)) + " stops",
             ),
         ),
     )
+
+
+def _half_steps(light: LightMap, grid: FloorGrid, x: float, y: float) -> list[float]:
+    """What half a step to the left, right, back and front changes, in stops, as far as the plan goes."""
+    steps = ((0.3, 0.0), (-0.3, 0.0), (0.0, -0.3), (0.0, 0.3))
+    ends = [
+        (x + dx, y + dy)
+        for dx, dy in steps
+        if grid.x_from_m <= x + dx <= grid.x_to_m and grid.y_from_m <= y + dy <= grid.y_to_m
+    ]
+    here, *there = light.at(*np.array([(x, y), *ends]).T)
+    return [float(stops - here) for stops in there]
 
 
 def _round(setup: Setup, x: float, y: float) -> FloorGrid:

@@ -7,7 +7,7 @@ import numpy as np
 from gear.specs import ContinuousSpec
 from recipes.checks.heads import HeadOutput, Missing, emission_of, face_of
 from recipes.checks.panels import SURFACE_REFLECTANCE, gloss_of, sheet_side, spread_of_board
-from recipes.checks.setup import AssignedLight, Room
+from recipes.checks.setup import AssignedLight, Room, Setup
 from recipes.light.emission import beam
 from recipes.light.geometry import direction, facing, position, rectangle, unit
 from recipes.light.interreflection import RoomBox
@@ -16,7 +16,10 @@ from recipes.light.source import Kind
 from recipes.look import Bounce, Look, Zone
 from recipes.quantity import Array
 
-__all__ = ["board_of", "room_box", "source_of", "zone_points"]
+__all__ = ["REACH_M", "board_of", "places_to_move", "room_box", "source_of", "zone_points"]
+
+REACH_M = 1.5
+"""How far to each side of the mark the light on the subject is looked at: common practice, no source."""
 
 HEAD_SHARE_OF_HEIGHT = 0.9
 """Where the head is on a standing figure: common practice, no source."""
@@ -27,6 +30,16 @@ def zone_points(zones: tuple[Zone, ...]) -> tuple[Array, Array]:
     points = np.stack([position(zone.bearing_deg, zone.distance_m, zone.height_m) for zone in zones])
     normals = np.stack([facing(zone.facing_deg, zone.facing_up_deg) for zone in zones])
     return points, normals
+
+
+def places_to_move(setup: Setup) -> Array:
+    """Points round the mark as far as the subject may move, and as far as the room goes, (n, 3) in m."""
+    zones, _ = zone_points(setup.look.zones)
+    steps = np.array([-REACH_M, 0.0, REACH_M])
+    x, y = np.meshgrid(steps, steps)
+    near = np.stack([x.ravel(), y.ravel(), np.full(x.size, zones[:, 2].mean())], axis=-1)
+    box = room_box(setup.room)
+    return near if box is None else np.clip(near, box.low, box.high)
 
 
 def source_of(light: AssignedLight, output: HeadOutput, look: Look) -> Source:

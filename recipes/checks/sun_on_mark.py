@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from recipes.checks.common import Common
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy
-from recipes.checks.panes import panes_of, site_of
+from recipes.checks.panes import panes_of
 from recipes.checks.prediction import Prediction
 from recipes.checks.setup import Setup
 from recipes.checks.stage import HEAD_SHARE_OF_HEIGHT
-from recipes.light.sun_patch import sun_intervals
+from recipes.light.sun_patch import sun_visits
 
 __all__ = ["EXPLANATION", "check"]
 
@@ -26,13 +27,13 @@ EXPLANATION = Explanation(
 )
 
 
-def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
+def check(setup: Setup, prediction: Prediction, common: Common | None = None) -> Iterator[Finding]:
     """One finding a window the sun comes through, or one for all when it comes through none."""
     room = setup.room
     if room is None or not room.windows or setup.starts is None or setup.ends is None:
         return
-    site = site_of(room)
-    if site is None:
+    common = common or Common(setup)
+    if common.sun is None:
         yield Finding(
             check=EXPLANATION.name,
             status="unknown",
@@ -42,12 +43,11 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
         )
         return
     head = (0.0, 0.0, setup.look.subject.height_m * HEAD_SHARE_OF_HEIGHT)
+    through = common.sun.some(0, len(common.instants))
     zone = setup.starts.tzinfo
     found = False
     for window, pane in zip(room.windows, panes_of(room), strict=True):
-        visits = sun_intervals(
-            pane, site, setup.starts, setup.ends, head, room_north_deg=room.north_deg, step_s=600.0
-        )
+        visits = sun_visits(pane, through, head, room_north_deg=room.north_deg)
         if not visits:
             continue
         found = True

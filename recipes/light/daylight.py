@@ -25,20 +25,26 @@ from recipes.quantity import Array, at_least_zero, finite
 __all__ = [
     "Curve",
     "Interval",
+    "Rays",
     "Receiver",
     "Site",
     "Sky",
     "Weather",
     "WindowLight",
     "WindowPane",
+    "carried_share",
     "carry_reading",
     "carry_spread_stops",
     "intervals_inside",
     "pane_curve",
     "pane_luminance_cd_m2",
+    "rays_to_eye",
+    "rays_to_face",
     "sky_through",
+    "spread_of_carried",
     "window_curve",
     "window_light",
+    "window_lux",
 ]
 
 Curve = Callable[[Sequence[datetime]], Array]
@@ -98,6 +104,39 @@ class Interval:
     end: datetime
 
 
+@dataclass(frozen=True)
+class Rays:
+    """What a place sees through panes: compass directions (n, 3), and what a luminance of 1 in each gives, (n,)."""
+
+    directions: Array
+    weights: Array
+
+    def under(self, sky: Sky) -> Array:
+        """Their sum under a sky, one an instant."""
+        return np.asarray(sky.luminance_cd_m2(self.directions) @ self.weights, dtype=np.float64)
+
+
+def rays_to_face(pane: WindowPane, receiver: Receiver, room_north_deg: float, part: Part) -> Rays:
+    """From a face inside through the part of the pane that shows sky, or ground; weights in lux for a cd/m²."""
+    samples = sample_pane(pane, receiver.point, room_north_deg, part, receiver.normal)
+    through = np.asarray(pane.glass.transmittance(samples.incidence_deg))
+    cosine = np.maximum(samples.directions @ receiver.normal, 0.0)
+    return Rays(
+        plan_to_compass(samples.directions, room_north_deg), through * cosine * samples.solid_angle_sr
+    )
+
+
+def rays_to_eye(pane: WindowPane, seen_from: tuple[float, float, float], room_north_deg: float) -> Rays:
+    """From a point inside through the whole pane; the weights give the mean of what is seen."""
+    samples = [sample_pane(pane, np.array(seen_from), room_north_deg, part) for part in PARTS]
+    size = sum(float(one.solid_angle_sr.sum()) for one in samples)
+    directions = np.concatenate([one.directions for one in samples])
+    weights = np.concatenate(
+        [np.asarray(pane.glass.transmittance(one.incidence_deg)) * one.solid_angle_sr for one in samples]
+    )
+    return Rays(plan_to_compass(directions, room_north_deg), weights / size if size > 0 else weights)
+
+
 def window_light(pane: WindowPane, receiver: Receiver, sky: Sky, *, room_north_deg: float) -> WindowLight:
     """Illuminance of a face inside from one window, at each instant of the sky, in lux.
 
@@ -105,17 +144,38 @@ def window_light(pane: WindowPane, receiver: Receiver, sky: Sky, *, room_north_d
     unshaded. The sun counts where its centre's ray passes the glass.
     Equation: ``E = integral of L(direction) tau(angle) cos(angle to the face) over the pane's solid angle``.
     """
-    point, normal = receiver.point, receiver.normal
-    to_sun = compass_to_plan(sky.sun_direction, room_north_deg)
-    passes = pane.passes(point, to_sun, room_north_deg) & (to_sun[:, 2] > 0)
-    cosine = np.clip(to_sun @ pane.outward(room_north_deg), 0.0, 1.0)
-    through = np.asarray(pane.glass.transmittance(np.degrees(np.arccos(cosine))))
-    sun = np.where(passes, sky.direct_normal_lux * through * np.maximum(to_sun @ normal, 0.0), 0.0)
-    return WindowLight(
-        sky_lux=_from_part(pane, point, normal, sky, room_north_deg, "sky"),
-        ground_lux=_from_part(pane, point, normal, sky, room_north_deg, "ground"),
-        sun_lux=sun,
-    )
+    (light,) = _windows_under((pane,), receiver, (sky,), room_north_deg)
+    return light
+
+
+def window_lux(
+    panes: Sequence[WindowPane], receiver: Receiver, skies: Sequence[Sky], *, room_north_deg: float
+) -> Array:
+    """Total illuminance of a face inside from all these windows, (skies, instants) in lux."""
+    lights = _windows_under(panes, receiver, skies, room_north_deg)
+    return np.stack([light.total_lux for light in lights])
+
+
+def _windows_under(
+    panes: Sequence[WindowPane], receiver: Receiver, skies: Sequence[Sky], room_north_deg: float
+) -> list[WindowLight]:
+    """One for each sky; the panes are sampled once for all of them."""
+    dark = [np.zeros(sky.diffuse_horizontal_lux.shape) for sky in skies]
+    lights = [WindowLight(none, none, none) for none in dark]
+    for pane in panes:
+        sky_rays, ground_rays = (rays_to_face(pane, receiver, room_north_deg, part) for part in PARTS)
+        for row, sky in enumerate(skies):
+            to_sun = compass_to_plan(sky.sun_direction, room_north_deg)
+            passes = pane.passes(receiver.point, to_sun, room_north_deg) & (to_sun[:, 2] > 0)
+            cosine = np.clip(to_sun @ pane.outward(room_north_deg), 0.0, 1.0)
+            through = np.asarray(pane.glass.transmittance(np.degrees(np.arccos(cosine))))
+            on_face = through * np.maximum(to_sun @ receiver.normal, 0.0)
+            lights[row] += WindowLight(
+                sky_lux=sky_rays.under(sky),
+                ground_lux=ground_rays.under(sky),
+                sun_lux=np.where(passes, sky.direct_normal_lux * on_face, 0.0),
+            )
+    return lights
 
 
 def pane_luminance_cd_m2(
@@ -125,16 +185,7 @@ def pane_luminance_cd_m2(
 
     What lies above the horizon of that point shows sky, the rest ground. 0 when the point does not see the pane.
     """
-    point = np.array(seen_from, dtype=np.float64)
-    light = np.zeros(sky.diffuse_horizontal_lux.shape)
-    size = 0.0
-    for part in PARTS:
-        samples = sample_pane(pane, point, room_north_deg, part)
-        through = np.asarray(pane.glass.transmittance(samples.incidence_deg))
-        seen = sky.luminance_cd_m2(plan_to_compass(samples.directions, room_north_deg))
-        light = light + seen @ (through * samples.solid_angle_sr)
-        size += float(samples.solid_angle_sr.sum())
-    return light / size if size > 0 else light
+    return rays_to_eye(pane, seen_from, room_north_deg).under(sky)
 
 
 def window_curve(
@@ -144,10 +195,7 @@ def window_curve(
 
     def lux(instants: Sequence[datetime]) -> Array:
         sky = sky_through(site, instants, weather)
-        lights = [
-            window_light(pane, receiver, sky, room_north_deg=room_north_deg).total_lux for pane in panes
-        ]
-        return np.sum(lights, axis=0) if lights else np.zeros(len(instants))
+        return np.asarray(window_lux(panes, receiver, (sky,), room_north_deg=room_north_deg)[0])
 
     return lux
 
@@ -179,12 +227,18 @@ def carry_reading(reading: float, at: datetime, to: Sequence[datetime], curve: C
     """
     value = float(at_least_zero("reading", reading))
     modelled = np.asarray(curve([at, *to]), dtype=np.float64)
-    if not modelled[0] > 0:
+    return np.asarray(value * carried_share(at, modelled[0], modelled[1:]), dtype=np.float64)
+
+
+def carried_share(at: datetime, modelled_at: Array, modelled: Array) -> Array:
+    """What one unit of a reading becomes, (..., n), where models say ``modelled_at`` (...) for the instant it was taken
+    and ``modelled`` (..., n) for others. Raises ValueError when a model has no light at the time of the reading."""
+    if not np.all(modelled_at > 0):
         raise ValueError(
             f"the model has no daylight at {at.isoformat()}, when the reading was taken; take one by day, or check "
             f"the place, the time zone and the window."
         )
-    return np.asarray(value * modelled[1:] / modelled[0], dtype=np.float64)
+    return np.asarray(modelled / modelled_at[..., None], dtype=np.float64)
 
 
 def carry_spread_stops(at: datetime, to: Sequence[datetime], curves: Sequence[Curve]) -> Array:
@@ -194,7 +248,11 @@ def carry_spread_stops(at: datetime, to: Sequence[datetime], curves: Sequence[Cu
     sky. Infinite where one of them has light and another has none.
     Raises ValueError when a model has no daylight at the time of the reading.
     """
-    carried = np.array([carry_reading(1.0, at, to, curve) for curve in curves])
+    return spread_of_carried(np.array([carry_reading(1.0, at, to, curve) for curve in curves]))
+
+
+def spread_of_carried(carried: Array) -> Array:
+    """Half the range in stops, (n,), of what models (models, n) that might all be true make of one reading."""
     dark = carried <= 0
     with np.errstate(divide="ignore"):
         stops = np.log2(np.where(dark.all(axis=0), 1.0, carried))
@@ -241,13 +299,3 @@ def _part_inside(start: float, rise: float, low: float, high: float) -> tuple[fl
         return (0.0, 1.0) if low <= start <= high else (1.0, 0.0)
     first, second = sorted(((low - start) / rise, (high - start) / rise))
     return max(0.0, first), min(1.0, second)
-
-
-def _from_part(
-    pane: WindowPane, point: Array, normal: Array, sky: Sky, room_north_deg: float, part: Part
-) -> Array:
-    samples = sample_pane(pane, point, room_north_deg, part, normal)
-    through = np.asarray(pane.glass.transmittance(samples.incidence_deg))
-    weight = through * np.maximum(samples.directions @ normal, 0.0) * samples.solid_angle_sr
-    seen = sky.luminance_cd_m2(plan_to_compass(samples.directions, room_north_deg))
-    return np.asarray(seen @ weight, dtype=np.float64)

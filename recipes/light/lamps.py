@@ -13,19 +13,21 @@ from numpy.typing import NDArray
 
 from recipes.light.form_factor import form_factors
 from recipes.light.geometry import Disc, Face, Polygon, dot
-from recipes.light.source import Source
+from recipes.light.source import PointEmitter, Source
 from recipes.quantity import Array
 
 __all__ = ["Lamps"]
 
 _BEHIND = 1e-9
+_CORNERS_OF_A_DISC = 16
 
 
 class Lamps:
     """Sources as arrays, with a row (s) a source.
 
     ``centres`` and ``axes`` are (s, 3); ``corners`` (s, k, 3) hold each emitter between them, the last one repeated
-    where an emitter has fewer; ``across_m`` (s,) is how large it is, 0 for a point.
+    where an emitter has fewer; ``across_m`` (s,) is how large it is, 0 for a point. ``even`` (s,) marks the convex
+    faces that spread evenly; their ``outlines`` (s, k, 3) are their corners, of a disc those of a polygon of its area.
     """
 
     def __init__(self, sources: Sequence[Source]) -> None:
@@ -37,6 +39,8 @@ class Lamps:
         self.corners = _padded(
             [one.corners_round() if isinstance(one, Face) else one.position_m[None, :] for one in emitters]
         )
+        self.outlines = _padded([_outline(one) for one in emitters])
+        self.even = np.array([_is_even(source) for source in self.sources], dtype=np.bool_)
         self._half_sides = np.array([_half_sides(source) for source in self.sources]).reshape(-1, 2, 3)
         shapes = [source.shape for source in self.sources]
         self._wide = np.array([shape.wide for shape in shapes], dtype=np.bool_)
@@ -92,6 +96,22 @@ class Lamps:
         spans = np.arctan2(sizes / 2.0 + size, far) + 3.0 * self._half_angle[:, None]
         reached = self._wide[:, None] | ((ahead + sizes / 2.0 > 0) & (off_axis < spans))
         return np.where(reached, needed, np.inf)
+
+
+def _is_even(source: Source) -> bool:
+    emitter = source.emitter
+    convex = isinstance(emitter, Disc) or (isinstance(emitter, Polygon) and emitter.is_convex)
+    return convex and source.shape.is_lambertian
+
+
+def _outline(emitter: Face | PointEmitter) -> Array:
+    if isinstance(emitter, Disc):
+        angles = np.arange(_CORNERS_OF_A_DISC) * (2.0 * np.pi / _CORNERS_OF_A_DISC)
+        radius = emitter.radius_m * np.sqrt(2.0 * np.pi / _CORNERS_OF_A_DISC / np.sin(angles[1]))
+        along, up = emitter.axes
+        rim = np.cos(angles)[:, None] * along + np.sin(angles)[:, None] * up
+        return np.asarray(emitter.centre + radius * rim)
+    return emitter.corners_round() if isinstance(emitter, Face) else emitter.position_m[None, :]
 
 
 def _padded(outlines: Sequence[Array]) -> Array:

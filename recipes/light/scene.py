@@ -18,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from recipes.light.bounce import LitSurfaces, Surface, lit_surfaces
+from recipes.light.bounce import NOBODY, LitSurfaces, Surface, lit_surfaces
 from recipes.light.exchange import exchanged, taking_normals
 from recipes.light.geometry import Face
 from recipes.light.gloss import Gloss, glossy_light
@@ -225,18 +225,19 @@ def illuminate(scene: Scene, points_m: ArrayLike, normals: ArrayLike) -> Illumin
     return light_scene(scene, points).at(points_m, normals)
 
 
-def light_scene(scene: Scene, seen_from: Array) -> LitScene:
+def light_scene(scene: Scene, seen_from: Array, roughly_from: Array = NOBODY) -> LitScene:
     """The scene with its boards and its room lit, once for all receivers.
 
     ``seen_from`` (n, 3) are points where receivers will stand, so that boards and walls are sampled finely enough for
-    them; a receiver much nearer to a board than any of these is told a little less exactly.
+    them. Near ``roughly_from`` (n, 3) there may be more of them; one that stands close to a board there is told a
+    little less exactly.
     """
     lamps, obstacles = Lamps(scene.sources), _obstacles(scene)
     sides = [side for panel in scene.panels for side in panel.sides]
     walls = _walls(scene)
     if not sides and not walls:
         return LitScene(scene, lamps, obstacles, None, None, None)
-    lit = lit_surfaces([*sides, *walls], lamps, obstacles, seen_from)
+    lit = lit_surfaces([*sides, *walls], lamps, obstacles, seen_from, roughly_from)
     boards = _exchanged(scene, lit.some(0, len(sides)), obstacles)
     if scene.room is None:
         return LitScene(scene, lamps, obstacles, boards, None, None)

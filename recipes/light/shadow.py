@@ -1,20 +1,25 @@
 """How much of each lamp's light gets past flags and boards to each point?
 
 Seen from a point, a lamp's outline is cast onto the plane of what stands in the way. Outside the blocker's own outline
-all of the light passes, inside it only what the blocker lets through. Only where the two overlap in part, in
-half-shadow, are rays drawn (`recipes.light.obstruction`); that is a small part of a wall.
+all of the light passes, inside it only what the blocker lets through. Where the two overlap in part, in half-shadow,
+what they have in common hides its own configuration factor of the lamp's; that is exact for an even face. Rays
+(`recipes.light.obstruction`) are drawn only where two blockers hide parts of one lamp, or one cuts through it, and for
+lamps that are not evenly bright.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from recipes.light.geometry import Disc, Face, Polygon
+from recipes.light.boundary import inside_polygon
+from recipes.light.geometry import Disc, Face, Polygon, cross
 from recipes.light.lamps import Lamps
 from recipes.light.obstruction import Blocker, visible_share
+from recipes.light.outlines import Counts, clipped
 from recipes.quantity import Array
 
 __all__ = ["visible_shares"]
@@ -33,40 +38,83 @@ def visible_shares(
     known, and they are given 1.
     """
     shares = np.ones(lit.shape)
-    in_part = np.zeros(lit.shape, dtype=np.bool_)
-    for blocker in blockers:
-        covered, partly = _cover(blocker.face, lamps.corners, points, lit)
-        shares[covered] *= blocker.transmittance
-        in_part |= partly
-    in_part &= shares > 0
-    for row in np.flatnonzero(in_part.any(axis=1)):
-        these = np.flatnonzero(in_part[row])
+    hiding = np.zeros(lit.shape, dtype=np.int64)
+    by_rays = np.zeros(lit.shape, dtype=np.bool_)
+    covers = [_cover(blocker.face, lamps.corners, points, lit) for blocker in blockers]
+    for blocker, cover in zip(blockers, covers, strict=True):
+        shares[cover.whole] *= blocker.transmittance
+        hiding += cover.whole | cover.partly | cover.cutting
+    for blocker, cover in zip(blockers, covers, strict=True):
+        alone = cover.partly & (hiding == 1) & lamps.even[:, None]
+        if isinstance(blocker.face, Polygon) and blocker.face.is_convex and alone.any():
+            lamp, receiver = np.nonzero(alone)
+            hidden = _hidden(blocker.face, lamps.outlines[lamp], points[receiver], normals[receiver])
+            shares[alone] = 1.0 - (1.0 - blocker.transmittance) * hidden
+            cover.partly[alone] = False
+        by_rays |= cover.partly | cover.cutting
+    by_rays &= shares > 0
+    for row in np.flatnonzero(by_rays.any(axis=1)):
+        these = np.flatnonzero(by_rays[row])
         shares[row, these] = visible_share(lamps.sources[row], points[these], normals[these], blockers)
     return shares
 
 
-def _cover(face: Face, corners: Array, points: Array, lit: Mask) -> tuple[Mask, Mask]:
-    """Where the face covers all of a lamp as the points see it, and where it may cover a part of it, (s, n) each."""
+@dataclass(frozen=True, eq=False)
+class _Cover:
+    """Where a face hides ``whole`` lamps from points, where it may hide them ``partly``, and where it is ``cutting``
+    through one, (s, n) each."""
+
+    whole: Mask
+    partly: Mask
+    cutting: Mask
+
+
+def _cover(face: Face, corners: Array, points: Array, lit: Mask) -> _Cover:
     slack = _TOUCHING * face.across_m
     ends = face.height_over(points)
     starts = face.height_over(corners)
-    covered, partly = np.zeros(lit.shape, dtype=np.bool_), np.zeros(lit.shape, dtype=np.bool_)
+    whole, partly, cutting = (np.zeros(lit.shape, dtype=np.bool_) for _ in range(3))
     lowest, highest = starts.min(axis=1), starts.max(axis=1)
     before, behind = (lowest >= -slack) & (highest > slack), (highest <= slack) & (lowest < -slack)
+    cutting[(lowest < -slack) & (highest > slack)] = np.abs(ends) > slack
+    cutting &= lit
+    if cutting.any():
+        cutting &= _boxes_meet(face, corners, points)
     across = (before[:, None] & (ends < -slack)) | (behind[:, None] & (ends > slack))
-    partly[(lowest < -slack) & (highest > slack)] = np.abs(ends) > slack
-    partly &= lit
-    if partly.any():
-        partly &= _boxes_meet(face, corners, points)
     lamp, receiver = np.nonzero(across & lit)
     if len(lamp):
-        drop = ends[receiver, None] / (ends[receiver, None] - starts[lamp])
-        here = points[receiver, None, :]
-        cast = here + drop[..., None] * (corners[lamp] - here)
-        inside, apart = _against(face, cast)
-        covered[lamp, receiver] = inside
+        inside, apart = _against(face, _cast(face, corners[lamp], points[receiver]))
+        whole[lamp, receiver] = inside
         partly[lamp, receiver] = ~inside & ~apart
-    return covered, partly
+    return _Cover(whole, partly, cutting)
+
+
+def _cast(face: Face, outlines: Array, points: Array) -> Array:
+    """Outlines (m, k, 3) as seen from points (m, 3), on the plane of a face between them."""
+    ends, starts = face.height_over(points)[:, None], face.height_over(outlines)
+    here = points[:, None, :]
+    return np.asarray(here + (ends / (ends - starts))[..., None] * (outlines - here))
+
+
+def _hidden(face: Polygon, outlines: Array, points: Array, normals: Array) -> Array:
+    """What part of evenly bright outlines (m, k, 3) a convex face hides from receivers, (m,)."""
+    cast = _cast(face, outlines, points)
+    whole = inside_polygon(_arms(cast, points), normals.T)
+    common, count = cast, np.full(len(cast), cast.shape[1])
+    for start, end in zip(face.corners, np.roll(face.corners, -1, axis=0), strict=True):
+        common, count = clipped(common, count, (common - start) @ cross(face.normal, end - start))
+    common = np.take_along_axis(common, _padding(count, common.shape[1])[..., None], 1)
+    hidden = np.where(count >= 3, inside_polygon(_arms(common, points), normals.T), 0.0)
+    return np.asarray(np.clip(hidden / np.where(whole > 0, whole, 1.0), 0.0, 1.0))
+
+
+def _arms(outlines: Array, points: Array) -> Array:
+    return np.asarray((outlines - points[:, None, :]).transpose(2, 1, 0))
+
+
+def _padding(count: Counts, size: int) -> Counts:
+    """Every corner, then the last one of each outline again and again."""
+    return np.minimum(np.arange(size), np.maximum(count - 1, 0)[:, None])
 
 
 def _against(face: Face, cast: Array) -> tuple[Mask, Mask]:

@@ -28,7 +28,7 @@ from recipes.light.emission import Emission
 from recipes.light.geometry import Face
 from recipes.light.source import PointEmitter, Source
 from recipes.light.spread import combined_stops
-from recipes.quantity import above_zero, at_least_zero, finite
+from recipes.quantity import Array, above_zero, at_least_zero, finite
 
 __all__ = [
     "EFFICACY_SPREAD_STOPS",
@@ -165,6 +165,8 @@ class OutputCurve:
         setting = float(finite("setting_stops", setting_stops))
         if self.is_nominal:
             return self.output_stops[0] + setting - self.settings_stops[0]
+        if setting in self.settings_stops:
+            return self.output_stops[self.settings_stops.index(setting)]
         return float(self._curve(self._inside("setting", setting, self.settings_stops)))
 
     def setting_for(self, output_stops: float) -> float:
@@ -269,14 +271,15 @@ def flux_of_reading_lms(
     guide number give it as f-number at 1 m (or any other distance: a point has no near field).
     """
     exposure = meter.lxs_of_flash(f_number, iso)
-    distance = float(above_zero("distance_m", distance_m))
-    if emitter is None:
-        emitter_ = PointEmitter(np.zeros(3), np.array([0.0, 1.0, 0.0]))
-        one = Source("one lumen", "flash", emitter_, 1.0, emission)
-    else:
-        one = Source("one lumen", "flash", emitter, 1.0, emission)
-    gives = one.light_at(one.centre + distance * one.axis, -one.axis)
-    return float(exposure / gives)
+    return float(exposure / _lux_of_a_lumen(np.array([distance_m]), emitter, emission)[0])
+
+
+def _lux_of_a_lumen(distances_m: Array, emitter: Face | None, emission: Emission | None) -> Array:
+    """What one lumen that leaves the emitter gives on its axis, (n,) for distances (n,)."""
+    above_zero("distance_m", distances_m)
+    lamp = PointEmitter(np.zeros(3), np.array([0.0, 1.0, 0.0])) if emitter is None else emitter
+    one = Source("one lumen", "flash", lamp, 1.0, emission)
+    return one.light_at(one.centre + distances_m[:, None] * one.axis, -one.axis)
 
 
 def flux_of_energy_lms(energy_ws: float, efficacy_lm_per_w: float = XENON_EFFICACY_LM_PER_W) -> float:
@@ -299,10 +302,9 @@ def strobe_from_readings(
     reading, or when the readings contradict each other.
     """
     lines = sorted(readings, key=lambda line: line.setting_stops)
-    fluxes = [
-        flux_of_reading_lms(line.f_number_iso100, line.distance_m, meter, emitter, emission) for line in lines
-    ]
-    curve = _curve([line.setting_stops for line in lines], fluxes)
+    exposures = np.asarray(meter.lxs_of_flash(np.array([line.f_number_iso100 for line in lines])))
+    fluxes = exposures / _lux_of_a_lumen(np.array([line.distance_m for line in lines]), emitter, emission)
+    curve = _curve([line.setting_stops for line in lines], fluxes.tolist())
     scale = NOMINAL_SCALE_SPREAD_STOPS if curve.is_nominal else 0.0
     return Strobe(curve, grid, float(combined_stops(spread_stops, scale)), heads=heads)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +26,7 @@ __all__ = [
     "subject_patch",
     "sun_intervals",
     "sun_reaches",
+    "sun_visits",
 ]
 
 FLOOR = (np.zeros(3), np.array([0.0, 0.0, 1.0]))
@@ -77,16 +79,30 @@ def sun_intervals(
 
     A visit shorter than ``step_s`` may be missed.
     """
-    instants = [*instants_through(start, end, step_s)]
+    # Four instants at least, to find the sun between them.
+    step = min(step_s, max((end - start).total_seconds() / 4, 1.0))
+    instants = [*instants_through(start, end, step)]
     if instants[-1] < end:
         instants.append(end.astimezone(UTC))
-    lit = sun_reaches(pane, sun_path(site, instants), point_m, room_north_deg=room_north_deg)
+    return sun_visits(pane, sun_path(site, instants), point_m, room_north_deg=room_north_deg)
+
+
+def sun_visits(
+    pane: WindowPane, sun: SunPath, point_m: tuple[float, float, float], *, room_north_deg: float
+) -> tuple[Interval, ...]:
+    """When the sun comes through the pane to a point, each edge to a second, within a path of four instants or more.
+
+    A visit shorter than the time between two instants may be missed.
+    """
+    instants = sun.instants
+    lit = sun_reaches(pane, sun, point_m, room_north_deg=room_north_deg)
     changes = np.flatnonzero(lit[1:] != lit[:-1])
     before = [instants[i] for i in changes]
     after = [instants[i + 1] for i in changes]
-    for _ in range(math.ceil(math.log2(step_s / EDGE_TOLERANCE_S)) if len(changes) else 0):
+    longest_s = max(((b - a).total_seconds() for a, b in pairwise(instants)), default=1.0)
+    for _ in range(math.ceil(math.log2(longest_s / EDGE_TOLERANCE_S)) if len(changes) else 0):
         middle = [a + (b - a) / 2 for a, b in zip(before, after, strict=True)]
-        reached = sun_reaches(pane, sun_path(site, middle), point_m, room_north_deg=room_north_deg)
+        reached = sun_reaches(pane, sun.between(middle), point_m, room_north_deg=room_north_deg)
         same = reached == lit[changes]
         before = [m if s else a for m, s, a in zip(middle, same, before, strict=True)]
         after = [b if s else m for m, s, b in zip(middle, same, after, strict=True)]

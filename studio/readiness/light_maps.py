@@ -65,7 +65,7 @@ def map_of(setup: Setup, asked: MapAsked) -> MapSeen:
             (FieldProblem("spacing", "a coarser step"),),
         )
     ambient = lighting.zone(zone.name).ambient or 0.0
-    light = placement_map(setup, prediction, grid, height, facing, zone.facing_up_deg, ambient)
+    light = placement_map(setup, prediction, grid, height, facing, zone.facing_up_deg, ambient, lighting)
     free = room_to_move(light, tolerance)
     return MapSeen(
         light=light,

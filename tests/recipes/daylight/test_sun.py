@@ -167,3 +167,23 @@ def test_a_day_of_25_hours_has_301_steps_of_five_minutes():
 def test_what_cannot_be_is_refused_in_a_sentence(call, sentence):
     with pytest.raises(ValueError, match=sentence):
         call()
+
+
+@pytest.mark.parametrize("day", [datetime(2026, 3, 29, tzinfo=UTC), datetime(2026, 12, 21, tzinfo=UTC)])
+@pytest.mark.parametrize("site", [Site(48.2, 16.4), Site(-33.9, 18.4), Site(69.6, 18.9)])
+def test_between_two_instants_the_sun_is_where_the_algorithm_has_it(site, day):
+    path = sun_path(site, instants_through(day, day + timedelta(days=1), 600.0))
+    asked = instants_through(day, day + timedelta(days=1), 77.0)
+    between, exact = path.between(asked), sun_path(site, asked)
+    away = np.degrees(np.arccos(np.clip((between.direction * exact.direction).sum(axis=1), -1.0, 1.0)))
+    # Refraction begins at once where the disc begins to show, which is where the two may disagree.
+    showing = np.abs(exact.elevation_deg + 0.83) > 0.01
+    assert away[showing].max() < 1e-3
+    np.testing.assert_allclose(between.elevation_deg, exact.elevation_deg, atol=1e-3)
+
+
+def test_a_part_of_a_path_is_the_path_of_that_part():
+    instants = instants_through(datetime(2026, 6, 21, 4, tzinfo=UTC), datetime(2026, 6, 21, 8, tzinfo=UTC))
+    whole, part = sun_path(Site(48.2, 16.4), instants), sun_path(Site(48.2, 16.4), instants[3:9])
+    assert whole.some(3, 9).instants == part.instants
+    np.testing.assert_allclose(whole.some(3, 9).direction, part.direction, atol=1e-6)

@@ -169,3 +169,13 @@ def test_a_face_is_a_polygon_or_a_disc(ask):
         Face().corners_round()
     with pytest.raises(NotImplementedError):
         Face().turned_over()
+
+
+@given(points(), directions(), st.floats(0.1, 3), st.floats(0.1, 3), st.floats(0, 360))
+def test_a_rectangle_knows_of_itself_what_its_corners_say(centre, normal, width, height, roll):
+    face = rectangle(centre, normal, width, height, roll)
+    told = Polygon(face.corners)
+    for name in ("area_m2", "normal", "centre", "across_m", "is_convex", "is_parallelogram", "axes"):
+        np.testing.assert_allclose(getattr(face, name), getattr(told, name), atol=1e-9)
+    for own, worked_out in zip(face.half_extents, told.half_extents, strict=True):
+        np.testing.assert_allclose(own, worked_out, atol=1e-9)

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from recipes.light import shadow as module
+from recipes.light.form_factor import form_factor
 from recipes.light.geometry import Polygon, disc, rectangle, unit
 from recipes.light.lamps import Lamps
 from recipes.light.obstruction import Blocker, visible_share
@@ -39,26 +40,62 @@ def test_every_share_is_what_rays_tell(seed):
         Blocker(ARROW, 0.1),
     ]
     points, normals = chance.uniform(-2, 2, (40, 3)), unit(chance.normal(size=(40, 3)))
-    lit = Lamps(lamps).light_at(points, normals) > 0
+    lit = Lamps(lamps).light_at(points, normals) > 5.0
     shares = visible_shares(Lamps(lamps), points, normals, flags, lit)
     for row, lamp in enumerate(lamps):
-        rays = visible_share(lamp, points[lit[row]], normals[lit[row]], flags)
-        np.testing.assert_allclose(shares[row, lit[row]], rays, atol=1e-9)
+        rays = visible_share(lamp, points[lit[row]], normals[lit[row]], flags, rays_a_side=40)
+        # Where rays are drawn, 64 of them are: steps of a fiftieth, and more with three blockers.
+        np.testing.assert_allclose(shares[row, lit[row]], rays, atol=0.1)
 
 
-def test_rays_are_drawn_in_half_shadow_only(monkeypatch):
-    drawn = []
+@pytest.mark.parametrize("seed", range(20))
+def test_half_shadow_of_one_flag_is_exact(seed):
+    chance = np.random.default_rng(seed)
+    face = disc([0, 0, 0], AHEAD, 0.7) if seed % 2 else rectangle([0, 0, 0], AHEAD, 0.6, 0.9)
+    lamp = a_softbox(face=face)
+    flag = Blocker(rectangle([0, 1, 0], unit([0.3, 1, chance.uniform(-0.3, 0.3)]), 0.8, 0.6), 0.25)
+    points = np.stack(
+        [chance.uniform(-1, 1, 60), chance.uniform(1.8, 3, 60), chance.uniform(-1, 1, 60)], axis=1
+    )
+    normals = unit(-points + chance.normal(size=points.shape))
+    lit = Lamps([lamp]).light_at(points, normals) > 1e-3
+    shares = visible_shares(Lamps([lamp]), points, normals, [flag], lit)[0, lit[0]]
+    rays = visible_share(lamp, points[lit[0]], normals[lit[0]], [flag], rays_a_side=120)
+    half_shadow = (shares > 0.2501) & (shares < 0.9999)
+    assert half_shadow.sum() > 5
+    # The rays themselves are good to about a hundredth; a disc is cast as a polygon of sixteen corners.
+    np.testing.assert_allclose(shares, rays, atol=0.012)
+
+
+@pytest.fixture
+def drawn(monkeypatch):
+    """The points that rays were drawn to."""
+    found = []
 
     def noted(lamp, points, normals, blockers):
-        drawn.extend(points[:, 0])
+        found.extend(points[:, 0])
         return visible_share(lamp, points, normals, blockers)
 
     monkeypatch.setattr(module, "visible_share", noted)
+    return found
+
+
+def test_one_flag_needs_no_rays(drawn):
     shares = seen([[0, 1.2, 0], [1.0, 2.0, 0], [4.0, 2.0, 0]], FLAG)
-    assert drawn == [1.0]
+    assert drawn == []
     assert shares[0, 0] == 0.0
-    assert 0.0 < shares[0, 1] < 1.0
+    right = rectangle([0.15, 0, 0], AHEAD, 0.3, 0.9)
+    place = np.array([1.0, 2.0, 0])
+    assert shares[0, 1] == pytest.approx(
+        float(form_factor(right, place, -AHEAD) / form_factor(LAMP.emitter, place, -AHEAD))
+    )
     assert shares[0, 2] == 1.0
+
+
+def test_two_flags_on_one_lamp_need_rays_there_only(drawn):
+    beside = Blocker(rectangle([1.0, 0.8, 0], AHEAD, 0.9, 1), label="beside")
+    seen([[0, 1.2, 0], [1.0, 2.0, 0], [4.0, 2.0, 0]], FLAG, beside)
+    assert drawn == [1.0]
 
 
 def test_a_net_before_all_of_the_lamp_takes_its_part():

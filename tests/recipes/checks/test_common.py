@@ -1,0 +1,92 @@
+"""Facts about what the checks of one readiness have in common."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from math import log2
+
+import pytest
+
+from gear.specs import CameraSpec
+from recipes.checks import common as module
+from recipes.checks import daylight, room_to_move, sun_on_mark
+from recipes.checks.common import Common
+from recipes.checks.light_plan import grid_of, placement_map
+from recipes.checks.prediction import predict
+from recipes.checks.registry import run_checks
+from recipes.checks.setup import Window
+from recipes.light.sun import sun_path
+from tests.recipes.stages import a_hall, a_light, a_look, a_setup, a_strobe, a_zone, unit
+
+NINE = datetime(2026, 4, 7, 9, tzinfo=UTC)
+CAMERA = {"aperture": "f/8", "shutter": "1/1000", "iso": "100", "series": "full", "high_speed_sync": True}
+BODY = CameraSpec(
+    sensor_width_mm=36,
+    sensor_height_mm=24,
+    pixels_wide=6000,
+    sync_speed_s=1 / 250,
+    curtain_travel_s=1 / 256,
+    lens_mount="m",
+)
+
+
+def by_a_window(**more):
+    """A face in a grey hall with a window to the south, read at eleven."""
+    room = a_hall(
+        windows=(Window("South", 2.0, 2.0, 0.8, (0.0, -5.0, 1.8), azimuth_deg=180.0),),
+        latitude_deg=48.2,
+        longitude_deg=16.4,
+        wall_reflectance=0.4,
+    )
+    look = a_look(
+        zones=[a_zone(), a_zone("back", facing_deg=180)],
+        ambient=[{"zone": "face", "ev100": 6, "at": "11:00"}, {"zone": "back", "ev100": 6, "at": "10:15"}],
+    )
+    return a_setup(look, room=room, **{"starts": NINE, "ends": NINE + timedelta(hours=5), **more})
+
+
+def test_light_and_sun_are_asked_for_once(monkeypatch):
+    asked = []
+    monkeypatch.setattr(module, "sun_path", lambda *given: asked.append("sun") or sun_path(*given))
+    monkeypatch.setattr(
+        module, "light_up", lambda setup, real=module.light_up: asked.append("light") or real(setup)
+    )
+    report = run_checks(by_a_window())
+    assert {"daylight", "sun-on-mark", "room-to-move"} <= {finding.check for finding in report.findings}
+    assert sorted(asked) == ["light", "sun"]
+
+
+@pytest.mark.parametrize("check", [daylight.check, sun_on_mark.check, room_to_move.check])
+def test_a_check_alone_finds_what_it_finds_with_the_others(check):
+    setup = by_a_window()
+    prediction = predict(setup)
+    assert list(check(setup, prediction)) == list(check(setup, prediction, Common(setup)))
+
+
+@pytest.mark.parametrize("minutes", [1, 12, 300, 305])
+def test_the_sun_is_known_from_the_first_minute_to_the_last_and_at_every_reading(minutes):
+    common = Common(by_a_window(ends=NINE + timedelta(minutes=minutes)))
+    assert common.instants[0] == NINE
+    assert common.instants[-1] == NINE + timedelta(minutes=minutes)
+    assert len(common.instants) >= 5
+    assert common.readings == (NINE.replace(hour=11), NINE.replace(hour=10, minute=15))
+    assert common.sun.instants == (*common.instants, *common.readings)
+
+
+def test_without_hours_or_a_place_there_is_no_sun():
+    setup = by_a_window()
+    assert Common(replace(setup, starts=None)).sun is None
+    assert Common(replace(setup, room=None)).sun is None
+    assert Common(replace(setup, room=replace(setup.room, latitude_deg=None))).sun is None
+
+
+def test_the_plan_says_at_the_zone_what_the_prediction_says():
+    # High-speed sync takes log2 5 stops and the head's own half, on the plan as in the prediction.
+    head = unit(a_strobe(high_speed_sync=True, high_speed_sync_loss_stops=0.5))
+    look = a_look(camera=CAMERA, lights=[a_light(setting_stops=-1.0)])
+    setup = a_setup(look, heads=(head,), camera=unit(BODY, "N-01"))
+    prediction = predict(setup)
+    plan = placement_map(setup, prediction, grid_of(setup, 0.5), 1.5)
+    assert prediction.zone("face").placement == pytest.approx(-1.0 - log2(5) - 0.5, abs=1e-6)
+    assert plan.at(0.0, 0.0) == pytest.approx(prediction.zone("face").placement, abs=1e-6)
