@@ -175,15 +175,16 @@ def firm_series(
     version: int | None = None,
     leave_out: bool = False,
 ) -> Edited:
-    """Hold, confirm or cancel this shoot and the following, or all. Cancelling ends the series before them; repeating
-    that changes nothing. Raises `SeriesClashes` when an ended hold lost its units, `NotAllowed`."""
+    """Hold, confirm or cancel this shoot and the following, or all. Holding leaves what is confirmed confirmed;
+    cancelling ends the series before them, and repeating that changes nothing.
+
+    Raises `SeriesClashes` when an ended hold lost its units, `NotAllowed`.
+    """
     if act not in get_args(Firmly):
         raise Invalid(
             f"{act!r} is nothing that becomes of a series.", (FieldProblem("act", "hold, confirm, cancel"),)
         )
     scope = _scope(shoot, by, "confirm" if act == "confirm" else "change", which, version)
-    if act == "hold" and any(one.booking.state == State.CONFIRMED for _, one in scope.shoots):
-        require_right(by, "confirm", shoot)
     verbs: dict[str, Callable[[Booking], Booking]] = {
         "hold": lambda held: booking.hold(held, by, until),
         "confirm": lambda held: booking.confirm(held, by),
@@ -195,6 +196,8 @@ def firm_series(
     )
     clashes, reached = [], 0
     for day, one in scope.shoots:
+        if act == "hold" and one.booking.state == State.CONFIRMED:
+            continue
         before = one.booking.version
         done = attempt(day, lambda one=one: verbs[act](one.booking))
         if isinstance(done, Clash):

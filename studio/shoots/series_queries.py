@@ -64,6 +64,13 @@ class SeriesWhole:
         return sum(row.shoot is not None and row.shoot.booking.state != "cancelled" for row in self.rows)
 
     @property
+    def unconfirmed(self) -> int:
+        """How many are on hold or only asked for."""
+        return sum(
+            row.shoot is not None and row.shoot.booking.state in ("hold", "enquiry") for row in self.rows
+        )
+
+    @property
     def left_out(self) -> int:
         """How many days are not booked."""
         return sum(row.shoot is None for row in self.rows)

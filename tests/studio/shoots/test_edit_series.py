@@ -237,6 +237,16 @@ def test_all_holds_are_confirmed_together_or_none_when_an_ended_one_lost_its_uni
     assert [s.booking.state for s in shoots_of(series)] == ["confirmed", "confirmed", "hold"]
 
 
+def test_renewing_the_holds_leaves_what_is_confirmed(manager) -> None:
+    series = a_weekly(by=manager, count=3, state="hold")
+    first, second, _ = shoots_of(series)
+    services.confirm_shoot(second, manager)
+    before = first.booking.hold_until
+    assert firm_series(first, "hold", manager, "all", until=before + timedelta(days=3)).reached == 2
+    assert [s.booking.state for s in shoots_of(series)] == ["hold", "confirmed", "hold"]
+    assert shoots_of(series)[0].booking.hold_until == before + timedelta(days=3)
+
+
 def test_a_photographer_confirms_no_series_and_changes_nobody_elses(manager) -> None:
     photographer = a_person("photographer")
     series = a_weekly(by=manager, count=3, photographer=photographer)

@@ -101,7 +101,7 @@ def test_a_shoot_is_repeated_with_its_units_after_its_clashes_were_shown(signed_
     rule = {"repeat-each": "week", "repeat-ends": "count", "repeat-count": "4"}
     refused = client.post(f"/shoots/{shoot.pk}/repeat", {**rule, "act": "book"})
     assert refused.status_code == 409
-    assert "1 of 4 clash" in text(refused)
+    assert "1 of 4 clashes" in text(refused)
     assert "K-03" in text(refused)
     assert "dora" in text(refused)
     assert not Series.objects.exists()
