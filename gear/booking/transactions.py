@@ -7,6 +7,7 @@ decisions included; it does not do so itself. Nothing here makes a promise right
 from __future__ import annotations
 
 import functools
+import logging
 import random
 import time
 from collections.abc import Callable
@@ -17,6 +18,8 @@ from django.db import IntegrityError, OperationalError, connection, transaction
 from gear.errors import Conflict
 
 __all__ = ["TRIES", "broken_constraint", "in_one_transaction"]
+
+log = logging.getLogger(__name__)
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -41,8 +44,10 @@ def in_one_transaction(act: Callable[P, R]) -> Callable[P, R]:
                 with transaction.atomic():
                     return act(*args, **kwargs)
             except OperationalError as error:
-                if getattr(error.__cause__, "sqlstate", None) not in _AGAIN:
+                state = getattr(error.__cause__, "sqlstate", None)
+                if state not in _AGAIN:
                     raise
+                log.warning("%s met %s; try %d of %d is over", act.__qualname__, state, attempt, TRIES)
                 if attempt < TRIES:
                     time.sleep(random.uniform(0.01, 0.05) * attempt)
         raise Conflict(

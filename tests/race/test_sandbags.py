@@ -1,13 +1,10 @@
-"""Counted things have no constraint behind them: the lock of the item, taken before anything is read, is what holds."""
+"""Counted things are locked by their ids, whatever the order in which they are asked for."""
 
 from __future__ import annotations
 
-import time
-from collections import Counter
 from decimal import Decimal
 
 import pytest
-from django.db import connection
 from django.db.models import Sum
 
 from gear.booking import services as booking_services
@@ -15,34 +12,16 @@ from gear.errors import Conflict
 from gear.stock.models import StockPromise
 from gear.stock.services import Wanted, promise_stock, release_stock
 from tests.gear.stock.counted import an_item, days
+from tests.race.audit import deadlocks
 from tests.race.server import at_once
 
 pytestmark = [pytest.mark.race, pytest.mark.django_db(transaction=True)]
-
-CLIENTS = 32
-
-
-def test_of_thirty_two_that_want_one_exactly_ten_get_one_of_ten() -> None:
-    """Case 35."""
-    item = an_item(10)
-    bookings = _open(CLIENTS)
-
-    def ask(number: int) -> str:
-        try:
-            promise_stock(bookings[number], [Wanted(item.pk, 1)], None)
-        except Conflict as refused:
-            return refused.code
-        return "promised"
-
-    answers = at_once([lambda n=n: ask(n) for n in range(CLIENTS)])
-    assert Counter(answers) == {"promised": 10, "stock-short": CLIENTS - 10}
-    assert StockPromise.objects.aggregate(all=Sum("quantity"))["all"] == Decimal(10)
 
 
 def test_items_asked_for_in_opposite_order_meet_no_deadlock() -> None:
     items = [an_item(3).pk for _ in range(4)]
     bookings = _open(8)
-    before = _deadlocks()
+    before = deadlocks()
 
     def ask(number: int) -> int:
         order = items if number % 2 else items[::-1]
@@ -57,13 +36,13 @@ def test_items_asked_for_in_opposite_order_meet_no_deadlock() -> None:
         return done
 
     assert sum(at_once([lambda n=n: ask(n) for n in range(8)])) > 0
-    assert _deadlocks() == before
+    assert deadlocks() == before
 
 
 def test_promising_and_confirming_the_same_bookings_meet_no_deadlock() -> None:
     items = [an_item(100).pk for _ in range(2)]
     bookings = [booking_services.open_booking(f"B{n}", days(0, 1), None) for n in range(2)]
-    before = _deadlocks()
+    before = deadlocks()
 
     def act(number: int) -> None:
         mine = bookings[number % 2]
@@ -75,7 +54,7 @@ def test_promising_and_confirming_the_same_bookings_meet_no_deadlock() -> None:
                 booking_services.hold(mine, None)
 
     at_once([lambda n=n: act(n) for n in range(4)])
-    assert _deadlocks() == before
+    assert deadlocks() == before
     assert StockPromise.objects.aggregate(all=Sum("quantity"))["all"] == Decimal(60)
 
 
@@ -84,10 +63,3 @@ def _open(count: int) -> list:
         booking_services.open_booking(f"Booking {n}", days(0, 1), None, state="confirmed")
         for n in range(count)
     ]
-
-
-def _deadlocks() -> int:
-    time.sleep(1.2)  # the server counts them with a delay of up to a second
-    with connection.cursor() as cursor:
-        cursor.execute("SELECT deadlocks FROM pg_stat_database WHERE datname = current_database()")
-        return int(cursor.fetchone()[0])
