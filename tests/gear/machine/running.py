@@ -1,0 +1,32 @@
+"""Letting the machine run."""
+
+from __future__ import annotations
+
+from hypothesis import HealthCheck, Phase, settings
+from hypothesis.stateful import run_state_machine_as_test
+
+from tests.gear.machine import records
+from tests.gear.machine.store_acts import Studio
+from tests.gear.machine.world import the_world
+
+__all__ = ["run_the_machine"]
+
+
+def run_the_machine(examples: int, steps: int, *, shrink: bool = False) -> None:
+    """So many lives of a studio, of so many steps at most. To make a failure smaller takes minutes on a database."""
+    before = records.last_event()
+
+    class Run(Studio):
+        world, events_before = the_world(), before
+
+    run_state_machine_as_test(
+        Run,
+        settings=settings(
+            max_examples=examples,
+            stateful_step_count=steps,
+            deadline=None,
+            print_blob=True,
+            suppress_health_check=list(HealthCheck),
+            phases=list(Phase) if shrink else [Phase.explicit, Phase.reuse, Phase.generate],
+        ),
+    )
