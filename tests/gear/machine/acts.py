@@ -73,7 +73,7 @@ class BookingActs(Machine):
     def _note_or_claim(self, booking, new) -> None:
         if booking.state == "enquiry":
             for unit in new:
-                blocked = self.twin.units[unit].blocked(booking.use)
+                blocked = self.twin.units[unit].blocked(booking.away)
                 booking.promises[unit] = twin.Promise(booking.use, blocked, False)
         else:
             self.twin.claim(booking, new)
@@ -117,11 +117,11 @@ class BookingActs(Machine):
         slug, gear_type = list(self.world.models.items())[model]
         free = [
             u
-            for u in self.twin.free_units(booking.use)
+            for u in self.twin.free_units(booking.away)
             if self.twin.units[u].model == slug and u not in booking.promises
         ]
         counted = [pk for pk, item in self.twin.items.items() if item.model == slug]
-        there = sum(self.twin.free_of(pk, booking.use, really=True) for pk in counted)
+        there = sum(self.twin.free_of(pk, booking.away, really=True) for pk in counted)
         possible = not (booking.is_ended or self.twin.lapsed(booking)) and count <= len(free) + there
         self.act(possible, lambda: promise_any_of_model(self.real(booking), gear_type, count, None))
         if possible:
@@ -130,10 +130,10 @@ class BookingActs(Machine):
                 self.put_line(booking, counted[0], "", count - len(free))
 
     def put_line(self, booking, item, source, more) -> None:
-        key, use = (item, source), booking.use
+        key, away = (item, source), booking.away
         before = booking.lines[key].quantity if key in booking.lines else 0
-        blocked = (use[0], use[1] + self.twin.items[item].turnaround)
-        booking.lines[key] = twin.Line(before + more, use, blocked, booking.state != "enquiry")
+        blocked = (away[0], away[1] + self.twin.items[item].turnaround)
+        booking.lines[key] = twin.Line(before + more, booking.use, blocked, booking.state != "enquiry")
 
     @rule(number=bookings, span=spans)
     def move(self, number, span) -> None:
@@ -150,29 +150,40 @@ class BookingActs(Machine):
         if booking.end - hours > booking.start:
             self._move(booking, (booking.start, booking.end - hours))
 
-    def _move(self, booking, span) -> None:
-        standing = [u for u, p in booking.promises.items() if p.active and not self.twin.lapsed(booking)]
-        possible = not booking.is_ended and all(
-            self.twin.is_free(u, span, [booking.number]) for u in standing
+    @rule(number=bookings, span=spans, travel=st.integers(0, 2))
+    def move_to_another_place(self, number, span, travel) -> None:
+        self._move(self.pick(number), (span[0] + self.twin.now, span[1] + self.twin.now), travel)
+
+    def _move(self, booking, span, travel=None) -> None:
+        lapsed, way = self.twin.lapsed(booking), booking.travel if travel is None else travel
+        away, but = (span[0] - way, span[1] + way), [booking.number]
+        standing = [u for u, p in booking.promises.items() if p.active and not lapsed]
+        counted = {pk for (pk, _), line in booking.lines.items() if line.active and not lapsed}
+        possible = (
+            not booking.is_ended
+            and all(self.twin.is_free(unit, away, but) for unit in standing)
+            and all(booking.of_item(pk) <= self.twin.free_of(pk, away, but) for pk in counted)
         )
-        live_items = {
-            pk for (pk, _), line in booking.lines.items() if line.active and not self.twin.lapsed(booking)
-        }
-        possible = possible and all(
-            booking.of_item(pk) <= self.twin.free_of(pk, span, [booking.number]) for pk in live_items
+        self.act(
+            possible,
+            lambda: services.move_booking(
+                self.real(booking),
+                between(*span),
+                None,
+                travel_minutes=None if travel is None else 60 * travel,
+            ),
         )
-        self.act(possible, lambda: services.move_booking(self.real(booking), between(*span), None))
-        if possible:
-            booking.start, booking.end = span
-            for unit, promise in booking.promises.items():
-                blocked = self.twin.units[unit].blocked(span)
-                promise.active = unit in standing
-                if promise.active:
-                    self.twin.retire_lapsed(unit, blocked, booking)
-                promise.use, promise.blocked = span, blocked
-            for (pk, _), line in booking.lines.items():
-                line.active = line.active and not self.twin.lapsed(booking)
-                line.use, line.blocked = span, (span[0], span[1] + self.twin.items[pk].turnaround)
+        if not possible:
+            return
+        booking.start, booking.end, booking.travel = *span, way
+        for unit, promise in booking.promises.items():
+            promise.active, promise.use = unit in standing, span
+            promise.blocked = self.twin.units[unit].blocked(away)
+            if promise.active:
+                self.twin.retire_lapsed(unit, promise.blocked, booking)
+        for (pk, _), line in booking.lines.items():
+            line.active, line.use = line.active and not lapsed, span
+            line.blocked = (away[0], away[1] + self.twin.items[pk].turnaround)
 
     @rule(number=bookings)
     def confirm(self, number) -> None:
@@ -197,7 +208,7 @@ class BookingActs(Machine):
             booking.state in from_states
             and self.twin.can_claim(booking, waiting)
             and all(
-                booking.of_item(pk) <= self.twin.free_of(pk, booking.use, [booking.number]) for pk in items
+                booking.of_item(pk) <= self.twin.free_of(pk, booking.away, [booking.number]) for pk in items
             )
         )
         self.act(possible, lambda: verb(self.real(booking), None))
@@ -206,7 +217,8 @@ class BookingActs(Machine):
             for (pk, _), line in booking.lines.items():
                 if pk in items:
                     line.active, line.use = True, booking.use
-                    line.blocked = (booking.start, booking.end + self.twin.items[pk].turnaround)
+                    away = booking.away
+                    line.blocked = (away[0], away[1] + self.twin.items[pk].turnaround)
             booking.state, booking.hold_until = state, until
 
     @rule(number=bookings)
@@ -237,9 +249,8 @@ class BookingActs(Machine):
             if now <= booking.start:
                 promise.active = False
             elif now < booking.end and promise.active:
+                promise.blocked = (promise.blocked[0], promise.blocked[1] - (booking.end - now))
                 promise.use = (booking.start, now)
-                until = min(promise.blocked[1], now + self.twin.units[unit].turnaround)
-                promise.blocked = (promise.blocked[0], until)
         for line in booking.lines.values():
             line.active = False
         booking.state, booking.hold_until = "closed", None

@@ -64,6 +64,9 @@ _pieces = stock_rules.pieces_of
 _claim = claims.claim
 
 MUTATIONS: dict[str, Mutation] = {
+    "turnaround is not blocked": lambda: everywhere(
+        blocking, "blocked_to", lambda use, unit="unit__": blocking.instant(use.ends_at)
+    ),
     "ended holds keep blocking": lambda: everywhere(queries, "live", lambda at=None: Q(active=True)),
     "what is unfit is promised": lambda: everywhere(rules, "refuse_unfit", _nothing),
     "ended holds are not retired": lambda: everywhere(claims, "retire_lapsed", _nothing),
@@ -75,9 +78,6 @@ MUTATIONS: dict[str, Mutation] = {
         services, "claim", lambda booking, units, by, noted=(): _claim(booking, units[1:], by, noted=noted)
     ),
     "an exchange gives nothing back": lambda: mock.patch.object(services, "release_units", _nothing),
-    "turnaround is not blocked": lambda: everywhere(
-        blocking, "blocked_to", lambda use, unit="unit__": blocking.instant(use.ends_at)
-    ),
     "a move keeps the old time blocked": lambda: mock.patch.object(services, "derive_anew", _nothing),
     "versions stand still": lambda: mock.patch.object(services, "_saved", _saved_without_a_version),
     "counted things do not move along": lambda: mock.patch.object(StockOfBooking, "moved", _nothing),

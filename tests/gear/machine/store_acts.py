@@ -53,7 +53,7 @@ class Studio(BookingActs):
 
     def _enough(self, booking, more: dict[int, int]) -> bool:
         return booking.state == "enquiry" or all(
-            count + booking.of_item(item) <= self.twin.free_of(item, booking.use, [booking.number])
+            count + booking.of_item(item) <= self.twin.free_of(item, booking.away, [booking.number])
             for item, count in more.items()
         )
 
@@ -74,7 +74,7 @@ class Studio(BookingActs):
     @rule(number=bookings, name=names)
     def promise_a_kit(self, number, name) -> None:
         booking = self.pick(number)
-        ways = list(self.twin.fillings(name, booking, booking.use)) if self._takes_more(booking) else []
+        ways = list(self.twin.fillings(name, booking, booking.away)) if self._takes_more(booking) else []
         made = self.act(bool(ways), lambda: promise_kit(self.real(booking), self.world.kits[name], None))
         if not ways:
             return

@@ -83,6 +83,7 @@ class Booking:
     start: int
     end: int
     hold_until: int | None = None
+    travel: int = 0
     promises: dict[int, Promise] = field(default_factory=dict)
     lines: dict[tuple[int, str], Line] = field(default_factory=dict)
     kits: dict[int, Given] = field(default_factory=dict)
@@ -90,6 +91,11 @@ class Booking:
     @property
     def use(self) -> Hours:
         return self.start, self.end
+
+    @property
+    def away(self) -> Hours:
+        """When its gear is not in the store."""
+        return self.start - self.travel, self.end + self.travel
 
     @property
     def is_ended(self) -> bool:
@@ -139,11 +145,11 @@ class Twin:
     def can_claim(self, booking: Booking, units: Iterable[int], use: Hours | None = None) -> bool:
         units = list(units)
         fit = all(self.units[unit].condition == "ready" for unit in units)
-        return fit and all(self.is_free(unit, use or booking.use, [booking.number]) for unit in units)
+        return fit and all(self.is_free(unit, use or booking.away, [booking.number]) for unit in units)
 
     def claim(self, booking: Booking, units: Iterable[int]) -> None:
         for unit in units:
-            blocked = self.units[unit].blocked(booking.use)
+            blocked = self.units[unit].blocked(booking.away)
             self.retire_lapsed(unit, blocked, booking)
             booking.promises[unit] = Promise(booking.use, blocked, True)
 
