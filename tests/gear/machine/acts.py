@@ -245,7 +245,7 @@ class BookingActs(Machine):
         self.act(booking.state != "cancelled", lambda: services.close_booking(self.real(booking), None))
         if booking.is_ended:
             return
-        for unit, promise in booking.promises.items():
+        for promise in booking.promises.values():
             if now <= booking.start:
                 promise.active = False
             elif now < booking.end and promise.active:

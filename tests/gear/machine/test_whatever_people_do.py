@@ -24,4 +24,5 @@ def test_without_one_rule_of_the_engine_the_machine_goes_red(rule: str) -> None:
     """The machine is worth something only if it finds what it is there to find."""
     with MUTATIONS[rule](), pytest.raises(Exception) as red:
         run_the_machine(150, 40)
-    print(f"\n{rule}: {type(red.value).__name__}: {str(red.value).splitlines()[0][:160]}")
+    said = (str(red.value) or "it is not").splitlines()[0][:120]
+    print(f"\n{rule}: {red.traceback[-1].name}: {type(red.value).__name__}: {said}")
