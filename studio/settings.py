@@ -169,6 +169,7 @@ CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
     "sweep-stale-readiness": {"task": "studio.readiness.tasks.sweep", "schedule": 60.0},
     "look-for-overdue": {"task": "studio.packing.tasks.look_for_overdue", "schedule": 60.0},
+    "move-up-in-line": {"task": "gear.booking.tasks.move_up", "schedule": 60.0},
     "sweep-shortages": {"task": "gear.shortages.tasks.sweep", "schedule": 60.0},
     "extend-series": {
         "task": "studio.shoots.tasks.extend_series",

@@ -16,7 +16,16 @@ from django.db.models.functions import Coalesce
 
 from gear.booking.interval import Interval
 
-__all__ = ["blocked_by", "blocked_from", "blocked_to", "derive_anew", "end_use", "instant", "stand_again"]
+__all__ = [
+    "blocked_by",
+    "blocked_from",
+    "blocked_to",
+    "derive_anew",
+    "end_use",
+    "instant",
+    "stand_again",
+    "wait_again",
+]
 
 
 def blocked_from(use: Interval, unit: str = "unit__") -> Combinable:
@@ -48,14 +57,21 @@ def instant(at: datetime) -> Value:
 
 
 def derive_anew(booking_ids: Collection[int]) -> None:
-    """Give every promise of these bookings the time that its booking says now."""
-    _run(_DERIVE, booking_ids=list(booking_ids), unit_ids=None, stands=False)
+    """Give every promise of these bookings the time that its booking says now. What came back early stays back: its use
+    ends when it came."""
+    _run(_ANEW, booking_ids=list(booking_ids), unit_ids=None)
 
 
 def stand_again(booking_id: int, unit_ids: Collection[int]) -> None:
     """Let promises that a booking has of these units block again, for the time that it says now."""
     if unit_ids:
-        _run(_DERIVE, booking_ids=[booking_id], unit_ids=list(unit_ids), stands=True)
+        _run(_STAND, booking_ids=[booking_id], unit_ids=list(unit_ids))
+
+
+def wait_again(booking_id: int, unit_ids: Collection[int], at: datetime) -> None:
+    """Let them wait in line from an instant on instead."""
+    if unit_ids:
+        _run(_WAIT, booking_ids=[booking_id], unit_ids=list(unit_ids), at=at)
 
 
 def end_use(booking_id: int, unit_ids: Collection[int], at: datetime) -> None:
@@ -76,22 +92,29 @@ def _minutes(unit: str, field: str) -> Func:
 
 _DERIVE = """
     UPDATE booking_allocation a
-       SET use = tstzrange(b.starts_at, b.ends_at, '[)'),
+       SET use = tstzrange(b.starts_at, CASE WHEN {early} THEN a.returned_at ELSE b.ends_at END, '[)'),
            blocked = tstzrange(
                b.starts_at - make_interval(mins => b.travel_minutes + COALESCE(u.prep_minutes, t.prep_minutes)),
-               b.ends_at + make_interval(
+               CASE WHEN {early} THEN a.returned_at ELSE b.ends_at END + make_interval(
                    mins => b.travel_minutes + COALESCE(u.turnaround_minutes, t.turnaround_minutes)),
-               '[)'),
-           active = a.active OR %(stands)s
+               '[)'){also}
       FROM booking_booking b, inventory_unit u, catalogue_geartype t
      WHERE a.booking_id = b.id AND u.id = a.unit_id AND t.id = u.gear_type_id
        AND b.id = ANY(%(booking_ids)s)
        AND (%(unit_ids)s::bigint[] IS NULL OR a.unit_id = ANY(%(unit_ids)s::bigint[]))
 """
+_ANEW = _DERIVE.format(early="a.returned_at > b.starts_at AND a.returned_at < b.ends_at", also="")
+_STAND = _DERIVE.format(
+    early="false", also=", active = true, waits_since = NULL, lapses_at = NULL, returned_at = NULL"
+)
+_WAIT = _DERIVE.format(
+    early="false", also=", active = false, waits_since = %(at)s, lapses_at = NULL, returned_at = NULL"
+)
 _END = """
     UPDATE booking_allocation
        SET use = tstzrange(lower(use), %(at)s, '[)'),
-           blocked = tstzrange(lower(blocked), upper(blocked) - (upper(use) - %(at)s), '[)')
+           blocked = tstzrange(lower(blocked), upper(blocked) - (upper(use) - %(at)s), '[)'),
+           returned_at = %(at)s
      WHERE booking_id = %(booking_id)s AND unit_id = ANY(%(unit_ids)s) AND active
        AND lower(use) < %(at)s AND upper(use) > %(at)s
 """

@@ -6,36 +6,51 @@ decides.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
 from django.db import IntegrityError, transaction
+from django.db.models import Q
 
-from gear.booking.blocking import blocked_by, stand_again
+from gear.booking.blocking import blocked_by, stand_again, wait_again
+from gear.booking.challenge_ends import challenges_lapsed
 from gear.booking.clashes import UnitTaken, in_the_way, instead_of, refuse_taken
 from gear.booking.interval import Interval
 from gear.booking.models import Allocation, Booking
+from gear.booking.promotion import promote
 from gear.booking.rules import blocked_for, now, refuse_unfit, use_of
 from gear.booking.transactions import broken_constraint
+from gear.booking.windows import refuse_outside
 from gear.changes import announce
 from gear.errors import Conflict
 from gear.inventory.models import Unit
 
-__all__ = ["NO_UNIT_TWICE", "claim", "insert", "retire_lapsed"]
+__all__ = ["NO_UNIT_TWICE", "claim", "insert", "retire_lapsed", "wait"]
 
 NO_UNIT_TWICE = "booking_no_unit_twice"
 
 
-def claim(booking: Booking, units: list[Unit], by: Any, *, noted: Collection[int]) -> None:
-    """Make active promises of these units, which are locked; the booking has a row already of those ``noted``. The look
-    beforehand only makes the sentence kind."""
+def claim(booking: Booking, units: list[Unit], by: Any, *, behind: bool = False) -> None:
+    """Make active promises of these units, which are locked; those that are taken wait in line when ``behind``.
+
+    Whoever stands in line for one of them comes first. The look beforehand only makes the sentence kind.
+    """
     if not units:
         return
-    use = use_of(booking)
+    use, at = use_of(booking), now()
     refuse_unfit(units)
-    retire_lapsed(units, use, now(), but=[booking.pk])
-    refuse_taken(units, use, booking.zone, ignoring=[booking.pk])
+    got = {promise.unit_id for promise in promote(units, at) if promise.booking_id == booking.pk}
+    units = [unit for unit in units if unit.pk not in got]
+    noted = set(booking.allocations.filter(unit__in=units).values_list("unit_id", flat=True))
+    retire_lapsed(units, use, at, but=[booking.pk])
+    if behind:
+        refuse_outside(units, use, booking.zone)
+        taken = {one.unit.pk for one in in_the_way(units, use, [booking.pk])}
+        wait(booking, [unit for unit in units if unit.pk in taken], at, by)
+        units = [unit for unit in units if unit.pk not in taken]
+    may_wait = booking.state not in (Booking.State.CONFIRMED, Booking.State.CLOSED)
+    refuse_taken(units, use, booking.zone, ignoring=[booking.pk], may_wait=may_wait)
     try:
         with transaction.atomic():
             insert(booking, [unit for unit in units if unit.pk not in noted], by, active=True)
@@ -44,6 +59,13 @@ def claim(booking: Booking, units: list[Unit], by: Any, *, noted: Collection[int
         if broken_constraint(error) != NO_UNIT_TWICE:
             raise
         raise _lost_race(units, booking) from None
+
+
+def wait(booking: Booking, units: list[Unit], at: datetime, by: Any) -> None:
+    """Put this booking at the end of the line for each of these units, which are locked."""
+    noted = set(booking.allocations.filter(unit__in=units).values_list("unit_id", flat=True))
+    insert(booking, [unit for unit in units if unit.pk not in noted], by, active=False, waits_since=at)
+    wait_again(booking.pk, sorted(noted), at)
 
 
 def _lost_race(units: list[Unit], booking: Booking) -> Conflict:
@@ -55,7 +77,10 @@ def _lost_race(units: list[Unit], booking: Booking) -> Conflict:
     return Conflict(f"Somebody else asked for {tags} in this moment. Try again.", code="unit-taken")
 
 
-def insert(booking: Booking, units: Iterable[Unit], by: Any, *, active: bool) -> None:
+def insert(
+    booking: Booking, units: Iterable[Unit], by: Any, *, active: bool, waits_since: datetime | None = None
+) -> None:
+    """New promises of these units; the database refuses what cannot be."""
     use = use_of(booking)
     Allocation.objects.bulk_create(
         Allocation(
@@ -64,6 +89,7 @@ def insert(booking: Booking, units: Iterable[Unit], by: Any, *, active: bool) ->
             use=use.as_range,
             blocked=blocked_for(unit, use).as_range,
             active=active,
+            waits_since=waits_since,
             promised_by=by,
         )
         for unit in units
@@ -72,17 +98,18 @@ def insert(booking: Booking, units: Iterable[Unit], by: Any, *, active: bool) ->
 
 def retire_lapsed(units: Iterable[Unit], use: Interval, at: datetime, but: Iterable[int]) -> None:
     """Take what ended holds still keep out of the way; they come back only by a fresh check."""
-    gone = (
+    ended = (
         Allocation.objects.filter(
+            Q(booking__hold_until__lte=at) | Q(lapses_at__lte=at),
             unit__in=[unit.pk for unit in units],
             active=True,
             blocked__overlap=blocked_by(use),
             booking__state=Booking.State.HOLD,
-            booking__hold_until__lte=at,
         )
         .exclude(booking__in=list(but))
-        .values_list("pk", "unit_id")
+        .values_list("pk", "unit_id", "booking_id")
     )
-    if retired := dict(gone):
-        Allocation.objects.filter(pk__in=retired).update(active=False)
-        announce("unit", sorted(set(retired.values())))
+    if gone := list(ended):
+        Allocation.objects.filter(pk__in=[pk for pk, _, _ in gone]).update(active=False, lapses_at=None)
+        challenges_lapsed({(booking_id, unit_id) for _, unit_id, booking_id in gone}, at)
+        announce("unit", sorted({unit_id for _, unit_id, _ in gone}))

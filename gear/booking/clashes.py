@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import timedelta
 
 from django.db.models import Exists, OuterRef, Q
 
 from gear.booking.interval import Interval
+from gear.booking.line import ordinal, rank_of_another
 from gear.booking.models import Allocation
 from gear.booking.queries import clashes_of, free_units
+from gear.booking.rules import now
 from gear.booking.wall_time import say, say_period
 from gear.booking.windows import refuse_outside
 from gear.errors import Conflict
@@ -31,13 +33,22 @@ class InTheWay:
 
 
 class UnitTaken(Conflict):
-    """Somebody else has it. ``units`` are those asked for and taken; ``free`` what could be taken instead."""
+    """Somebody else has it. ``units`` are those asked for and taken; ``free`` what could be taken instead;
+    ``may_wait`` whether the same can be asked for in line, behind who has it."""
 
     code = "unit-taken"
 
-    def __init__(self, found: tuple[InTheWay, ...], free: tuple[Unit, ...], use: Interval, zone: str) -> None:
+    def __init__(
+        self,
+        found: tuple[InTheWay, ...],
+        free: tuple[Unit, ...],
+        use: Interval,
+        zone: str,
+        may_wait: bool = False,
+    ) -> None:
         self.units = tuple(one.unit for one in found)
         self.free = free
+        self.may_wait = may_wait
         sentence = " ".join(_said(one, use, zone) for one in found)
         if not free:
             sentence += " Nothing else of its kind is free for the whole time."
@@ -45,7 +56,8 @@ class UnitTaken(Conflict):
             sentence += (
                 f" The way of {use.travel // timedelta(minutes=1)} min, there and back, is counted in."
             )
-        super().__init__(sentence, ways_out=_ways_out(found, free, use, zone))
+        ways = _ways_out(found, free, use, zone)
+        super().__init__(sentence, ways_out=(*ways, *(_wait(found, use) if may_wait else ())))
 
 
 def in_the_way(units: Iterable[Unit], use: Interval, ignoring: Iterable[int]) -> tuple[InTheWay, ...]:
@@ -57,13 +69,15 @@ def in_the_way(units: Iterable[Unit], use: Interval, ignoring: Iterable[int]) ->
     return tuple(InTheWay(unit, tuple(found[unit.pk])) for unit in asked if unit.pk in found)
 
 
-def refuse_taken(units: Iterable[Unit], use: Interval, zone: str, ignoring: Iterable[int]) -> None:
+def refuse_taken(
+    units: Iterable[Unit], use: Interval, zone: str, ignoring: Iterable[int], *, may_wait: bool = False
+) -> None:
     """Say kindly and early what the constraints would refuse. Raises `UnitTaken`, `OutsideWindow`."""
     ignored, units = tuple(ignoring), list(units)
     refuse_outside(units, use, zone)
     found = in_the_way(units, use, ignored)
     if found:
-        raise UnitTaken(found, instead_of([one.unit for one in found], use, ignored), use, zone)
+        raise UnitTaken(found, instead_of([one.unit for one in found], use, ignored), use, zone, may_wait)
 
 
 def instead_of(taken: list[Unit], use: Interval, ignoring: Iterable[int]) -> tuple[Unit, ...]:
@@ -119,4 +133,15 @@ def _ways_out(
     earliest_start += use.travel
     if earliest_start < use.ends_at:
         ways.append(f"Start from {say(earliest_start, zone)}.")
+    types = dict.fromkeys(str(one.unit.gear_type) for one in found)
+    ways += [f"Borrow a {name} from outside for this time." for name in types]
     return tuple(ways)
+
+
+def _wait(found: tuple[InTheWay, ...], use: Interval) -> Iterator[str]:
+    at = now()
+    said = ", ".join(f"{one.unit.tag} on {ordinal(rank_of_another(one.unit, use, at))} hold" for one in found)
+    yield (
+        f"Hold behind: {said}. That keeps nobody away, and moves up by itself when what stands before it is let go, "
+        f"cancelled, moved or has ended."
+    )

@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from django.conf import settings
 from django.contrib.postgres.constraints import ExclusionConstraint
 from django.contrib.postgres.fields import DateTimeRangeField, RangeOperators
+from django.contrib.postgres.indexes import GistIndex
 from django.db import models
 from django.db.models import F, Func, Q
 from django.db.models.constraints import Deferrable
@@ -70,6 +71,9 @@ class Allocation(models.Model):
 
     Only active rows exclude each other. Half-open ranges, never empty, finite at the start: an empty range would
     overlap nothing and slip past the exclusion constraint.
+
+    A row that waits is a 2nd hold or a later one: not active, in line since ``waits_since``. One that was challenged
+    ends at ``lapses_at`` unless its booking is confirmed before. ``returned_at`` is a fact: the unit came back then.
     """
 
     booking = models.ForeignKey(Booking, on_delete=models.CASCADE, related_name="allocations")
@@ -78,6 +82,11 @@ class Allocation(models.Model):
     blocked = DateTimeRangeField(default_bounds="[)")
     active = models.BooleanField(default=True)
     pinned = models.BooleanField(default=False)
+    waits_since = models.DateTimeField(null=True, blank=True, help_text="its place in the line for the unit")
+    lapses_at = models.DateTimeField(
+        null=True, blank=True, help_text="challenged: it ends then, if not confirmed"
+    )
+    returned_at = models.DateTimeField(null=True, blank=True)
     promised_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+", db_index=False
     )
@@ -93,6 +102,10 @@ class Allocation(models.Model):
                 deferrable=Deferrable.IMMEDIATE,
             ),
             models.UniqueConstraint(fields=["booking", "unit"], name="booking_unit_once"),
+            models.CheckConstraint(
+                condition=Q(active=False) | Q(waits_since__isnull=True),
+                name="booking_who_waits_does_not_block",
+            ),
             models.CheckConstraint(
                 condition=Q(use__isempty=False, blocked__isempty=False), name="booking_ranges_not_empty"
             ),
@@ -129,6 +142,11 @@ class Allocation(models.Model):
                 name="booking_unit_by_time",
                 condition=Q(active=True),
             ),
+            GistIndex(
+                fields=["unit", "blocked"],
+                name="booking_line_by_time",
+                condition=Q(waits_since__isnull=False),
+            ),
         ]
 
     def __str__(self) -> str:
@@ -147,3 +165,42 @@ class UnitWindow(models.Model):
 
     def __str__(self) -> str:
         return f"{self.unit} of {self.owner}"
+
+
+class Challenge(models.Model):
+    """A later holder asked an earlier one to confirm, or to let go of a unit by a deadline."""
+
+    class Outcome(models.TextChoices):
+        CONFIRMED = "confirmed", "Confirmed"
+        LET_GO = "let-go", "Let go"
+        LAPSED = "lapsed", "Lapsed"
+        WITHDRAWN = "withdrawn", "Withdrawn"
+
+    unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="challenges")
+    first = models.ForeignKey(Booking, on_delete=models.CASCADE, related_name="challenges_met")
+    later = models.ForeignKey(Booking, on_delete=models.CASCADE, related_name="challenges_made")
+    deadline = models.DateTimeField()
+    asked_at = models.DateTimeField()
+    asked_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    ended_at = models.DateTimeField(null=True, blank=True)
+    outcome = models.CharField(max_length=10, choices=Outcome, blank=True)
+
+    class Meta:
+        ordering = ["deadline", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["first", "unit"], condition=Q(ended_at=None), name="booking_challenged_once"
+            ),
+            models.CheckConstraint(
+                condition=Q(ended_at=None, outcome="") | (Q(ended_at__isnull=False) & ~Q(outcome="")),
+                name="booking_challenge_ended_somehow",
+            ),
+            models.CheckConstraint(
+                condition=Q(deadline__gt=F("asked_at")), name="booking_challenge_leaves_time"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.later} asks {self.first} for {self.unit}"

@@ -19,17 +19,33 @@ __all__ = [
     "clashes",
     "clashes_of",
     "coming_promises",
+    "due",
     "free_units",
     "live",
     "past_promises",
     "promised_to",
+    "standing",
     "units_by_freedom",
+    "waits",
 ]
 
 
-def live(at: datetime | None = None) -> Q:
-    """Allocations that block: active, and not of a hold whose end has come."""
+def standing(at: datetime | None = None) -> Q:
+    """Promises of whatever kind that block: active, and not of a hold whose end has come."""
     return Q(active=True) & ~Q(booking__state=Booking.State.HOLD, booking__hold_until__lte=at or now())
+
+
+def live(at: datetime | None = None) -> Q:
+    """Units' promises that block: a challenged one until its deadline."""
+    at = at or now()
+    return standing(at) & ~Q(booking__state=Booking.State.HOLD, lapses_at__lte=at)
+
+
+def waits(at: datetime | None = None) -> Q:
+    """Units' promises that stand in line behind others."""
+    return Q(
+        waits_since__isnull=False, booking__state=Booking.State.HOLD, booking__hold_until__gt=at or now()
+    )
 
 
 def free_units(
@@ -41,11 +57,26 @@ def free_units(
 ) -> QuerySet[Unit]:
     """Units in service that are free for the whole of ``use`` with their own prep and turnaround.
 
-    ``kinds`` and ``type_slug`` narrow; ``ignoring`` names bookings whose own promises do not count. The units that are
-    ready again soonest come first, so that a tight follow-on is offered what turns around in time.
+    A unit that somebody waits for whose turn has come is theirs. ``kinds`` and ``type_slug`` narrow; ``ignoring`` names
+    bookings whose own promises do not count. The units that are ready again soonest come first, so that a tight
+    follow-on is offered what turns around in time.
     """
     units = units_by_freedom(use, kinds=kinds, type_slug=type_slug, ignoring=ignoring)
-    return units.filter(_free).order_by("turnaround_min", "tag")
+    next_in_line = due().filter(unit=OuterRef("pk"), blocked__overlap=_BLOCKED)
+    return units.filter(_free, ~Exists(next_in_line.exclude(booking__in=list(ignoring)))).order_by(
+        "turnaround_min", "tag"
+    )
+
+
+def due(at: datetime | None = None) -> QuerySet[Allocation]:
+    """Whose turn has come, in the order of the line: they wait, and nobody blocks any of their time."""
+    at = at or now()
+    before = Allocation.objects.filter(
+        live(at), unit=OuterRef("unit"), blocked__overlap=OuterRef("blocked")
+    ).exclude(booking=OuterRef("booking"))
+    return Allocation.objects.filter(waits(at), ~Exists(before), blocked__endswith__gt=at).order_by(
+        "waits_since", "id"
+    )
 
 
 def units_by_freedom(
@@ -70,14 +101,7 @@ def units_by_freedom(
         blocked_from=blocked_from(use, unit=""),
         blocked_to=blocked_to(use, unit=""),
     )
-    outside = UnitWindow.objects.filter(unit=OuterRef("pk")).exclude(
-        during__contains=Func(
-            OuterRef("blocked_from"),
-            OuterRef("blocked_to"),
-            function="tstzrange",
-            output_field=DateTimeRangeField(),
-        )
-    )
+    outside = UnitWindow.objects.filter(unit=OuterRef("pk")).exclude(during__contains=_BLOCKED)
     units = units.exclude(Exists(outside))
     before = (
         Allocation.objects.filter(live(), unit=OuterRef("pk"))
@@ -140,5 +164,11 @@ def promised_to(booking: Booking) -> QuerySet[Allocation]:
 
 _lower = Func(F("blocked"), function="lower", output_field=DateTimeField())
 _upper = Func(F("blocked"), function="upper", output_field=DateTimeField())
+_BLOCKED = Func(
+    OuterRef("blocked_from"),
+    OuterRef("blocked_to"),
+    function="tstzrange",
+    output_field=DateTimeRangeField(),
+)
 _free = Q(taken_until__lte=F("blocked_from"))
 _LONG_AGO = datetime(1900, 1, 1, tzinfo=UTC)

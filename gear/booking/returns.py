@@ -8,6 +8,8 @@ from datetime import datetime
 from gear.booking.blocking import end_use
 from gear.booking.locks import locked, locked_units
 from gear.booking.models import Booking
+from gear.booking.promotion import promote
+from gear.booking.rules import now
 from gear.booking.transactions import in_one_transaction
 from gear.changes import announce
 
@@ -18,7 +20,8 @@ __all__ = ["return_units"]
 def return_units(booking: Booking, unit_ids: Collection[int], at: datetime) -> None:
     """End the use of these units at ``at``. A promise that has not begun is let go; one that is over stays."""
     booking = locked(booking)
-    locked_units(unit_ids)
+    units = locked_units(unit_ids)
     booking.allocations.filter(unit__in=unit_ids, active=True, use__startswith__gte=at).update(active=False)
     end_use(booking.pk, unit_ids, at)
     announce("unit", unit_ids)
+    promote(units, now())

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from django.utils import timezone
 
 from gear.booking.interval import Interval, blocked_interval
-from gear.booking.models import Booking
+from gear.booking.models import Allocation, Booking
 from gear.booking.wall_time import say
 from gear.errors import Conflict, FieldProblem, Invalid
 from gear.inventory.models import Condition, Unit
@@ -20,7 +20,9 @@ __all__ = [
     "now",
     "refuse_ended",
     "refuse_lapsed",
+    "refuse_to_wait",
     "refuse_unfit",
+    "stands",
     "use_of",
 ]
 
@@ -56,6 +58,21 @@ def has_lapsed(booking: Booking, at: datetime | None = None) -> bool:
         and booking.hold_until is not None
         and booking.hold_until <= (at or now())
     )
+
+
+def stands(promise: Allocation, at: datetime) -> bool:
+    """Whether its row keeps others away: it is active, and no deadline of a challenge has come."""
+    return promise.active and (promise.lapses_at is None or promise.lapses_at > at)
+
+
+def refuse_to_wait(booking: Booking) -> None:
+    """Only a hold waits in line. Raises `Conflict`."""
+    if booking.state == Booking.State.CONFIRMED:
+        raise Conflict(
+            f"“{booking.title}” is confirmed, and only a hold waits in line behind others. Choose another unit, or "
+            f"make it a hold first.",
+            code="too-firm-to-wait",
+        )
 
 
 def hold_end(starts_at: datetime, asked: datetime | None, at: datetime) -> datetime:

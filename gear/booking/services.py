@@ -13,19 +13,25 @@ from typing import Any
 from django.db import IntegrityError, transaction
 
 from gear.booking.blocking import derive_anew, end_use
+from gear.booking.challenge_ends import end_challenges
 from gear.booking.claims import NO_UNIT_TWICE, claim, insert, retire_lapsed
 from gear.booking.clashes import refuse_taken
 from gear.booking.companions import companions
 from gear.booking.interval import Period, refuse_beyond_horizon
+from gear.booking.line import is_waiting
 from gear.booking.locks import locked, locked_by_id, locked_units, refuse_stale, unit_ids
-from gear.booking.models import Allocation, Booking
+from gear.booking.models import Allocation, Booking, Challenge
+from gear.booking.promotion import promote
+from gear.booking.queries import waits
 from gear.booking.rules import (
     has_lapsed,
     hold_end,
     now,
     refuse_ended,
     refuse_lapsed,
+    refuse_to_wait,
     refuse_unfit,
+    stands,
     use_of,
 )
 from gear.booking.series import refuse_own_series
@@ -99,10 +105,13 @@ def open_booking(
 
 
 @in_one_transaction
-def promise_units(booking: Booking, wanted: Collection[int], by: Any) -> list[Allocation]:
-    """Promise these units for the whole of the booking, all or none; those it has already stay as they are.
+def promise_units(
+    booking: Booking, wanted: Collection[int], by: Any, *, behind: bool = False
+) -> list[Allocation]:
+    """Promise these units for the whole of the booking, all or none; those it has, or waits for, stay as they are.
 
-    An enquiry only notes them. Raises `UnitTaken`, `Conflict` (unfit, lapsed, cancelled) or `Gone`.
+    An enquiry only notes them. With ``behind`` a hold waits in line for those that are taken. Raises `UnitTaken`,
+    `Conflict` (unfit, lapsed, cancelled, too firm to wait) or `Gone`.
     """
     booking = locked(booking)
     refuse_ended(booking)
@@ -111,43 +120,60 @@ def promise_units(booking: Booking, wanted: Collection[int], by: Any) -> list[Al
     missing = sorted(set(wanted) - {unit.pk for unit in units})
     if missing:
         raise Gone(f"There is no unit with the number {missing[0]}. Choose one from the list.")
-    noted = dict(booking.allocations.values_list("unit_id", "active"))
+    noted = {promise.unit_id: promise for promise in booking.allocations.all()}
     if booking.state == State.ENQUIRY:
         fresh = [unit for unit in units if unit.pk not in noted]
         refuse_unfit(fresh)
         insert(booking, fresh, by, active=False)
     else:
-        claim(booking, [unit for unit in units if not noted.get(unit.pk)], by, noted=noted)
+        if behind:
+            refuse_to_wait(booking)
+        at = now()
+        has = {pk for pk, p in noted.items() if stands(p, at) or p.waits_since is not None}
+        claim(booking, [unit for unit in units if unit.pk not in has], by, behind=behind)
     return list(booking.allocations.filter(unit__in=units).select_related("unit__gear_type"))
 
 
 @in_one_transaction
 def release_units(booking: Booking, unwanted: Collection[int], by: Any) -> int:
-    """Let these units go again; how many went."""
+    """Let these units go again; how many went. Whoever is next in line for one of them gets it."""
     booking = locked(booking)
-    locked_units(unwanted)
+    units, at = locked_units(unwanted), now()
+    end_challenges(Challenge.Outcome.LET_GO, at, first=booking, unit__in=unwanted)
+    end_challenges(Challenge.Outcome.WITHDRAWN, at, later=booking, unit__in=unwanted)
     gone, _ = booking.allocations.filter(unit_id__in=unwanted).delete()
     if gone:
         announce("unit", sorted(unwanted))
+        promote(units, at)
     return gone
 
 
 @in_one_transaction
-def exchange_units(booking: Booking, give: Collection[int], take: Collection[int], by: Any) -> None:
+def exchange_units(
+    booking: Booking, give: Collection[int], take: Collection[int], by: Any, *, behind: bool = False
+) -> None:
     """Let some units go and promise others, or change nothing; what is in both stays. Locks both at once, by id. Raises
     as `promise_units`."""
     locked(booking)
     locked_units({*give, *take})
-    promise_units(booking, take, by)
+    promise_units(booking, take, by, behind=behind)
     release_units(booking, set(give) - set(take), by)
 
 
 @in_one_transaction
-def hold(booking: Booking, by: Any, until: datetime | None = None, *, version: int | None = None) -> Booking:
-    """Make it a hold, or renew one; a promise that had lapsed is a fresh check. Raises `UnitTaken`, `Conflict`."""
+def hold(
+    booking: Booking,
+    by: Any,
+    until: datetime | None = None,
+    *,
+    version: int | None = None,
+    behind: bool = False,
+) -> Booking:
+    """Make it a hold, or renew one; a promise that had lapsed is a fresh check. What waits in line keeps its place
+    while the hold lasts. With ``behind`` it waits for what others have. Raises `UnitTaken`, `Conflict`."""
     booking = locked(booking, version)
     refuse_ended(booking)
-    return _stand(booking, State.HOLD, hold_end(booking.starts_at, until, now()), by)
+    return _stand(booking, State.HOLD, hold_end(booking.starts_at, until, now()), by, behind=behind)
 
 
 @in_one_transaction
@@ -170,21 +196,24 @@ def cancel(booking: Booking, by: Any, *, version: int | None = None) -> Booking:
         refuse_ended(booking)
     refuse_stale(booking, version)
     _lock_companions([booking.pk])
-    locked_units(unit_ids(booking))
-    booking.allocations.update(active=False)
+    units, at = locked_units(unit_ids(booking)), now()
+    _let_go(booking, at)
     for companion in companions():
         companion.let_go(booking)
-    return _saved(booking, state=State.CANCELLED, hold_until=None)
+    saved = _saved(booking, state=State.CANCELLED, hold_until=None)
+    promote(units, at)
+    return saved
 
 
 @in_one_transaction
-def uncancel(booking: Booking, by: Any, until: datetime | None = None) -> Booking:
-    """Take a cancelled booking up again, as a hold; its units are a fresh check that may fail as a whole."""
+def uncancel(booking: Booking, by: Any, until: datetime | None = None, *, behind: bool = False) -> Booking:
+    """Take a cancelled booking up again, as a hold; its units are a fresh check that may fail as a whole. With
+    ``behind`` it waits in line for what went to others."""
     booking = locked(booking)
     if booking.state != State.CANCELLED:
         return booking
     refuse_own_series([booking])
-    return _stand(booking, State.HOLD, hold_end(booking.starts_at, until, now()), by)
+    return _stand(booking, State.HOLD, hold_end(booking.starts_at, until, now()), by, behind=behind)
 
 
 @in_one_transaction
@@ -202,9 +231,14 @@ def close_booking(booking: Booking, by: Any) -> Booking:
         end_use(booking.pk, [unit.pk for unit in units], at)
     elif at <= booking.starts_at:
         booking.allocations.update(active=False)
+    booking.allocations.update(waits_since=None, lapses_at=None)
+    end_challenges(Challenge.Outcome.LET_GO, at, first=booking)
+    end_challenges(Challenge.Outcome.WITHDRAWN, at, later=booking)
     for companion in companions():
         companion.closed(booking, at)
-    return _saved(booking, state=State.CLOSED, hold_until=None)
+    saved = _saved(booking, state=State.CLOSED, hold_until=None)
+    promote(units, at)
+    return saved
 
 
 def move_booking(
@@ -244,12 +278,13 @@ def move_bookings(moves: Sequence[Move], by: Any, *, versions: dict[int, int] | 
         refuse_beyond_horizon(wanted[booking.pk].interval, at)
         if has_lapsed(booking, at):
             booking.allocations.update(active=False)
+    promote(list(units.values()), at)
+    waiting = list(Allocation.objects.filter(waits(at), booking__in=wanted))
     ways = {move.booking_id: move.travel_minutes for move in moves}
     moved = [_at(booking, wanted[booking.pk], ways[booking.pk]) for booking in bookings]
     refuse_own_series(moved)
     for booking in moved:
-        standing = booking.allocations.filter(active=True).values_list("unit_id", flat=True)
-        mine = [units[pk] for pk in sorted(standing)]
+        mine = [units[p.unit_id] for p in booking.allocations.order_by("unit_id") if stands(p, at)]
         retire_lapsed(mine, use_of(booking), at, but=wanted)
         refuse_taken(mine, use_of(booking), booking.zone, ignoring=wanted)
     try:
@@ -265,20 +300,51 @@ def move_bookings(moves: Sequence[Move], by: Any, *, versions: dict[int, int] | 
             "Give them times that do not overlap.",
             code="unit-taken",
         ) from None
+    _stand_in_line_anew(waiting, at)
     for companion in companions():
         companion.moved(moved)
+    promote(list(units.values()), at)
     return moved
 
 
-def _stand(booking: Booking, state: str, hold_until: datetime | None, by: Any) -> Booking:
+def _stand(
+    booking: Booking, state: str, hold_until: datetime | None, by: Any, *, behind: bool = False
+) -> Booking:
+    """What does not stand is claimed afresh. A hold goes on waiting where it waited by consent; one that had ended does
+    so from the end of the line. What is confirmed waits for nothing."""
     _lock_companions([booking.pk])
-    noted = dict(booking.allocations.values_list("unit_id", "active"))
-    units = locked_units(noted)
-    anew = has_lapsed(booking)
-    claim(booking, [unit for unit in units if anew or not noted[unit.pk]], by, noted=noted)
+    units, at = locked_units(unit_ids(booking)), now()
+    promote(units, at)
+    promises = {promise.unit_id: promise for promise in booking.allocations.select_related("booking")}
+    anew = has_lapsed(booking, at)
+    left = [unit for unit in units if anew or not stands(promises[unit.pk], at)]
+    if state == State.HOLD:
+        keep = {pk for pk, promise in promises.items() if is_waiting(promise, at)}
+        again = [u for u in left if u.pk not in keep and promises[u.pk].waits_since is not None]
+        claim(booking, again, by, behind=True)
+        left = [u for u in left if u.pk not in keep and promises[u.pk].waits_since is None]
+        if hold_until is not None:
+            end_challenges(Challenge.Outcome.WITHDRAWN, at, later=booking, deadline__gte=hold_until)
+    else:
+        end_challenges(Challenge.Outcome.CONFIRMED, at, first=booking)
+    claim(booking, left, by, behind=behind)
     for companion in companions():
         companion.stand(booking, by)
     return _saved(booking, state=state, hold_until=hold_until)
+
+
+def _let_go(booking: Booking, at: datetime) -> None:
+    end_challenges(Challenge.Outcome.LET_GO, at, first=booking)
+    end_challenges(Challenge.Outcome.WITHDRAWN, at, later=booking)
+    booking.allocations.update(active=False, waits_since=None, lapses_at=None)
+
+
+def _stand_in_line_anew(waiting: Sequence[Allocation], at: datetime) -> None:
+    """Who moves within the time they waited for keeps their place; for another time they come last."""
+    for before in waiting:
+        now_wanted = Allocation.objects.get(pk=before.pk).blocked
+        if now_wanted.lower < before.blocked.lower or before.blocked.upper < now_wanted.upper:
+            Allocation.objects.filter(pk=before.pk).update(waits_since=at)
 
 
 def _lock_companions(booking_ids: Collection[int]) -> None:

@@ -13,7 +13,7 @@ from django.db.models.lookups import LessThanOrEqual
 
 from gear.booking.interval import Interval
 from gear.booking.models import Booking
-from gear.booking.queries import free_units, live
+from gear.booking.queries import free_units, standing
 from gear.booking.rules import now
 from gear.catalogue.models import GearType
 from gear.errors import Gone
@@ -122,7 +122,7 @@ def demand(
     took = Q(blocked__endswith__gt=min(start, at) if item.consumable else start)
     found = (
         StockPromise.objects.alias(left=STILL_OUT)
-        .filter(live(at), took | Q(left__gt=0), item=item)
+        .filter(standing(at), took | Q(left__gt=0), item=item)
         .exclude(booking__in=list(ignoring))
     )
     if end is not None:
@@ -168,7 +168,7 @@ def promises_of(item: StockItem, at: datetime | None = None) -> QuerySet[StockPr
     moment = at or now()
     return (
         StockPromise.objects.alias(left=STILL_OUT)
-        .filter(live(moment), Q(blocked__endswith__gt=moment) | Q(left__gt=0), item=item)
+        .filter(standing(moment), Q(blocked__endswith__gt=moment) | Q(left__gt=0), item=item)
         .select_related("booking", "booking__asked_by", "item")
         .order_by("blocked", "id")
     )

@@ -4,29 +4,23 @@ from datetime import timedelta
 
 import pytest
 
-from gear.booking import claims, rules, services
+from gear.booking import rules, services
 from gear.booking.clashes import UnitTaken
 from gear.booking.models import Booking
 from gear.booking.queries import free_units
 from gear.errors import Conflict, Invalid, StaleEdit
 from gear.inventory.models import Unit
 from tests.builders import a_unit
-from tests.gear.booking.times import a_type, between, booked
+from tests.gear.booking.times import a_type, between, booked, set_clock
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
 def clock(monkeypatch: pytest.MonkeyPatch):
-    """Move the clock that ends holds: ``clock(hours)``."""
+    """Move the clock that ends holds: ``clock(hours=2)`` is two hours from now."""
     real = rules.now()
-
-    def shift(**by: float) -> None:
-        for module in (rules, services, claims):
-            monkeypatch.setattr(module, "now", lambda: real + timedelta(**by))
-        monkeypatch.setattr("gear.booking.queries.now", lambda: real + timedelta(**by))
-
-    return shift
+    return lambda **by: set_clock(monkeypatch, real + timedelta(**by))
 
 
 def test_a_hold_blocks_until_it_ends() -> None:

@@ -1,9 +1,12 @@
-"""Times for the tests: hours of one day a month ahead, in UTC, so that no clock change is near."""
+"""Times for the tests: hours of one day a month ahead, in UTC, so that no clock change is near; and the clock."""
 
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 from typing import Any
+
+import pytest
+from django.utils import timezone
 
 from gear.booking import services
 from gear.booking.interval import Period, period
@@ -11,7 +14,7 @@ from gear.booking.models import Booking
 from gear.catalogue.models import GearType
 from tests.builders import a_gear_type
 
-__all__ = ["a_type", "at", "between", "booked"]
+__all__ = ["a_type", "at", "between", "booked", "set_clock"]
 
 _DAY = (datetime.now(UTC) + timedelta(days=30)).replace(hour=0, minute=0, second=0, microsecond=0)
 
@@ -38,3 +41,8 @@ def booked(
     booking = services.open_booking(title, between(start, end), None, state=state, **more)
     services.promise_units(booking, [unit.pk for unit in units], None)
     return booking
+
+
+def set_clock(monkeypatch: pytest.MonkeyPatch, instant: datetime) -> None:
+    """From now on it is ``instant``."""
+    monkeypatch.setattr(timezone, "now", lambda: instant)
