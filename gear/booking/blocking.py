@@ -21,6 +21,7 @@ __all__ = [
     "blocked_from",
     "blocked_to",
     "derive_anew",
+    "end_at",
     "end_use",
     "instant",
     "stand_again",
@@ -80,6 +81,11 @@ def end_use(booking_id: int, unit_ids: Collection[int], at: datetime) -> None:
     _run(_END, booking_id=booking_id, unit_ids=list(unit_ids), at=at)
 
 
+def end_at(booking_id: int, unit_ids: Collection[int], at: datetime) -> None:
+    """Let use and blocking of these units end at an instant, without turnaround: somebody else goes straight on."""
+    _run(_CUT, booking_id=booking_id, unit_ids=list(unit_ids), at=at)
+
+
 def _run(statement: str, **values: object) -> None:
     with connection.cursor() as cursor:
         cursor.execute(statement, values)
@@ -117,4 +123,9 @@ _END = """
            returned_at = %(at)s
      WHERE booking_id = %(booking_id)s AND unit_id = ANY(%(unit_ids)s) AND active
        AND lower(use) < %(at)s AND upper(use) > %(at)s
+"""
+_CUT = """
+    UPDATE booking_allocation
+       SET use = tstzrange(lower(use), %(at)s, '[)'), blocked = tstzrange(lower(blocked), %(at)s, '[)')
+     WHERE booking_id = %(booking_id)s AND unit_id = ANY(%(unit_ids)s)
 """

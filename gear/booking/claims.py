@@ -17,6 +17,7 @@ from gear.booking.blocking import blocked_by, stand_again, wait_again
 from gear.booking.challenge_ends import challenges_lapsed
 from gear.booking.clashes import UnitTaken, in_the_way, instead_of, refuse_taken
 from gear.booking.interval import Interval
+from gear.booking.line import end_of_line
 from gear.booking.models import Allocation, Booking
 from gear.booking.promotion import promote
 from gear.booking.rules import blocked_for, now, refuse_unfit, use_of
@@ -64,8 +65,9 @@ def claim(booking: Booking, units: list[Unit], by: Any, *, behind: bool = False)
 def wait(booking: Booking, units: list[Unit], at: datetime, by: Any) -> None:
     """Put this booking at the end of the line for each of these units, which are locked."""
     noted = set(booking.allocations.filter(unit__in=units).values_list("unit_id", flat=True))
-    insert(booking, [unit for unit in units if unit.pk not in noted], by, active=False, waits_since=at)
-    wait_again(booking.pk, sorted(noted), at)
+    last = end_of_line([unit.pk for unit in units], at)
+    insert(booking, [unit for unit in units if unit.pk not in noted], by, active=False, waits_since=last)
+    wait_again(booking.pk, sorted(noted), last)
 
 
 def _lost_race(units: list[Unit], booking: Booking) -> Conflict:

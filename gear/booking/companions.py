@@ -34,6 +34,15 @@ class Companion(Protocol):
     def closed(self, booking: Booking, at: datetime) -> None:
         """The booking is over, its gear is back."""
 
+    def split(self, first: Booking, later: Booking) -> None:
+        """The booking was cut where ``later`` begins: what goes on is promised to both parts. Raises a `Refusal` when
+        it cannot be parted."""
+
+    def merged(self, kept: Booking, gone: Booking, apart: bool) -> None:
+        """``kept`` lasts over both now and takes over what ``gone`` promises, which is let go of afterwards. ``apart``:
+        they only met, so that what serves in one can serve in the other. Asked from the upper areas to the lower.
+        Raises a `Refusal` when it does not fit."""
+
 
 _companions: list[Companion] = []
 

@@ -9,7 +9,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
+
+from django.db.models import Max
 
 from gear.booking.interval import Interval
 from gear.booking.models import Allocation, Booking
@@ -18,7 +20,16 @@ from gear.booking.rules import blocked_for, now
 from gear.booking.wall_time import say
 from gear.inventory.models import Unit
 
-__all__ = ["InLine", "in_line", "is_waiting", "ordinal", "rank_of_another", "worst_ranks"]
+__all__ = [
+    "InLine",
+    "end_of_line",
+    "in_line",
+    "is_waiting",
+    "line_of",
+    "ordinal",
+    "rank_of_another",
+    "worst_ranks",
+]
 
 
 @dataclass(frozen=True)
@@ -76,6 +87,23 @@ def is_waiting(promise: Allocation, at: datetime) -> bool:
         and booking.hold_until is not None
         and booking.hold_until > at
     )
+
+
+def line_of(unit: Unit, at: datetime | None = None) -> list[InLine]:
+    """Everybody who waits for a unit, in order of time, then of rank."""
+    at = at or now()
+    waiting = Allocation.objects.filter(waits(at), unit=unit, blocked__endswith__gt=at)
+    found = in_line(waiting.select_related("booking", "booking__asked_by"), at).values()
+    return sorted(found, key=lambda place: (place.promise.use.lower, place.rank, place.promise.pk))
+
+
+def end_of_line(unit_ids: Collection[int], at: datetime) -> datetime:
+    """The time of joining that comes after everybody who waits for one of these units, whatever the clocks of two
+    machines say."""
+    last = Allocation.objects.filter(unit__in=list(unit_ids), waits_since__gte=at).aggregate(
+        last=Max("waits_since")
+    )["last"]
+    return last + timedelta(microseconds=1) if last else at
 
 
 def worst_ranks(booking_ids: Collection[int], at: datetime | None = None) -> dict[int, int]:

@@ -6,6 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from gear.access import declares
+from gear.booking.line import line_of
 from gear.booking.queries import coming_promises, past_promises
 from gear.errors import Gone
 from gear.inventory.models import Unit
@@ -26,5 +27,10 @@ def unit_promises(request: HttpRequest, tag: str) -> HttpResponse:
     return render(
         request,
         "booking/promises_of_unit.html" if part else "booking/unit_promises.html",
-        {"unit": unit, "promises": promises, "past": list(past_promises(unit)[:PAST_SHOWN])},
+        {
+            "unit": unit,
+            "promises": promises,
+            "line": line_of(unit),
+            "past": list(past_promises(unit)[:PAST_SHOWN]),
+        },
     )

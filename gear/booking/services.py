@@ -18,7 +18,7 @@ from gear.booking.claims import NO_UNIT_TWICE, claim, insert, retire_lapsed
 from gear.booking.clashes import refuse_taken
 from gear.booking.companions import companions
 from gear.booking.interval import Period, refuse_beyond_horizon
-from gear.booking.line import is_waiting
+from gear.booking.line import end_of_line, is_waiting
 from gear.booking.locks import locked, locked_by_id, locked_units, refuse_stale, unit_ids
 from gear.booking.models import Allocation, Booking, Challenge
 from gear.booking.promotion import promote
@@ -344,7 +344,8 @@ def _stand_in_line_anew(waiting: Sequence[Allocation], at: datetime) -> None:
     for before in waiting:
         now_wanted = Allocation.objects.get(pk=before.pk).blocked
         if now_wanted.lower < before.blocked.lower or before.blocked.upper < now_wanted.upper:
-            Allocation.objects.filter(pk=before.pk).update(waits_since=at)
+            last = end_of_line([before.unit_id], at)
+            Allocation.objects.filter(pk=before.pk).update(waits_since=last)
 
 
 def _lock_companions(booking_ids: Collection[int]) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 
 from gear.booking.models import Booking
 from gear.changes import Change
-from gear.shortages.models import Shortage
+from gear.shortages.models import LateReturn, Shortage
 from gear.shortages.review import review_items, review_units
 
 __all__ = ["ShortagesOfBooking", "review_change"]
@@ -43,6 +43,15 @@ class ShortagesOfBooking:
     def closed(self, booking: Booking, at: datetime) -> None:
         """What is over is short of nothing."""
         _review([booking.pk])
+
+    def split(self, first: Booking, later: Booking) -> None:
+        """Either part may be short of what the whole was short of."""
+        _review([first.pk])
+
+    def merged(self, kept: Booking, gone: Booking, apart: bool) -> None:
+        """Who was late with the one is late with the whole."""
+        LateReturn.objects.filter(booking=gone, settled_at=None).update(booking=kept)
+        _review([kept.pk, gone.pk])
 
 
 def _review(booking_ids: list[int]) -> None:

@@ -7,14 +7,16 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
+from gear.booking.interval import Interval
 from gear.booking.models import Booking
 from gear.booking.rules import has_lapsed, use_of
 from gear.changes import announce
+from gear.errors import Conflict
 from gear.stock.locks import locked_items
 from gear.stock.models import StockItem, StockPromise
 from gear.stock.promising import refuse_short
 from gear.stock.queries import availability
-from gear.stock.rules import blocked_for
+from gear.stock.rules import blocked_for, said
 from gear.stock.shortfall import StockShort
 
 __all__ = ["StockOfBooking"]
@@ -78,6 +80,66 @@ class StockOfBooking:
     def closed(self, booking: Booking, at: datetime) -> None:
         """What never left is free; what left is free when it has been counted."""
         self.let_go(booking)
+
+    def split(self, first: Booking, later: Booking) -> None:
+        """What is returned serves both parts; what is used up stays with the first. Raises `Conflict` for what has left
+        the store."""
+        at, lines = later.starts_at, list(first.stock_promises.select_related("item"))
+        _refuse_out(first, lines)
+        for line in lines:
+            if line.item.consumable or line.use.upper <= at:
+                continue
+            StockPromise.objects.create(
+                booking=later,
+                item=line.item,
+                source=line.source,
+                quantity=line.quantity,
+                use=Interval(at, line.use.upper).as_range,
+                blocked=Interval(at, line.blocked.upper).as_range,
+                active=line.active,
+                promised_by=line.promised_by,
+            )
+            line.use = Interval(line.use.lower, at).as_range
+            line.blocked = Interval(line.blocked.lower, at).as_range
+            line.save(update_fields=["use", "blocked"])
+        announce("stock", sorted({line.item_id for line in lines}))
+
+    def merged(self, kept: Booking, gone: Booking, apart: bool) -> None:
+        """The larger number of what is returned serves where the two only meet; else both numbers are needed. Raises
+        `StockShort`, and `Conflict` for what has left the store."""
+        theirs = list(gone.stock_promises.select_related("item"))
+        ours = {(line.item_id, line.source): line for line in kept.stock_promises.select_related("item")}
+        _refuse_out(kept, [*theirs, *ours.values()])
+        for line in theirs:
+            mine = ours.get((line.item_id, line.source))
+            if mine is None:
+                mine = StockPromise(
+                    booking=kept, item=line.item, source=line.source, promised_by=line.promised_by
+                )
+                mine.quantity, mine.active = line.quantity, line.active
+                ours[line.item_id, line.source] = mine
+            elif apart and not line.item.consumable:
+                mine.quantity = max(mine.quantity, line.quantity)
+            else:
+                mine.quantity += line.quantity
+        use = use_of(kept)
+        for line in ours.values():
+            line.use, line.blocked = use.as_range, blocked_for(line.item, use).as_range
+            line.save()
+        self.let_go(gone)
+        for item in {line.item_id: line.item for line in ours.values() if line.active}.values():
+            refuse_short(kept, item, _all_of(kept, item))
+        announce("stock", sorted({item_id for item_id, _ in ours}))
+
+
+def _refuse_out(booking: Booking, lines: Sequence[StockPromise]) -> None:
+    out = [line for line in lines if line.still_out]
+    if out:
+        raise Conflict(
+            f"{said(out[0].still_out)} {out[0].item} left the store already with “{booking.title}”. Count them back "
+            f"first.",
+            code="out",
+        )
 
 
 def _by_item(promises: Any) -> dict[int, StockItem]:

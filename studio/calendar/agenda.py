@@ -48,7 +48,7 @@ def agenda(rows: Iterable[tuple[str, Iterable[Promise]]], span: Span) -> tuple[A
     for name, promises in rows:
         for one in promises:
             said = f"{one.count} × {name}" if one.count > 1 else name
-            alike = together.setdefault((one.booking_id, one.use_from, one.use_to, one.state), {})
+            alike = together.setdefault((one.booking_id, one.use_from, one.use_to, one.state, one.rank), {})
             alike.setdefault((one.blocked_from, one.blocked_to), (one, []))[1].append(
                 f"{said} ({one.role})" if one.role else said
             )

@@ -122,6 +122,8 @@ def _description(shoot: Shoot) -> Iterable[str]:
         yield f"{state} until {say(booking.hold_until, booking.zone)}"
     else:
         yield state
+    if waits_for := getattr(shoot, "waits_for", ()):
+        yield f"In line behind others for {', '.join(waits_for)}"
     if shoot.photographer:
         yield f"Photographer: {shoot.photographer}"
     if shoot.assistant:

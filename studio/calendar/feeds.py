@@ -5,10 +5,11 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.contrib.postgres.expressions import ArraySubquery
+from django.db.models import OuterRef, Q, QuerySet
 from django.utils import timezone
 
-from gear.booking.models import Booking
+from gear.booking.models import Allocation, Booking
 from gear.errors import Gone
 from studio.calendar.models import FeedAddress
 from studio.calendar.services import hash_of
@@ -46,6 +47,7 @@ def shoots_of(address: FeedAddress, now: datetime | None = None) -> QuerySet[Sho
         Shoot.objects.filter(booking__ends_at__gt=now - PAST_STAYS)
         .exclude(gone)
         .select_related("booking__occurrence__series", "room__place", "photographer", "assistant")
+        .annotate(waits_for=ArraySubquery(_waited_for.values("unit__tag")))
         .order_by("booking__starts_at", "pk")
     )
     if address.scope == FeedAddress.Scope.ROOM:
@@ -53,3 +55,8 @@ def shoots_of(address: FeedAddress, now: datetime | None = None) -> QuerySet[Sho
     if address.scope == FeedAddress.Scope.OWN:
         return found.filter(Q(photographer=address.person) | Q(assistant=address.person))
     return found
+
+
+_waited_for = Allocation.objects.filter(
+    booking=OuterRef("booking"), booking__state=Booking.State.HOLD, waits_since__isnull=False
+).order_by("unit__tag")

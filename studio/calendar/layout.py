@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from gear.booking.line import ordinal
 from gear.booking.wall_time import say_period
 from studio.calendar.span import Span
 
@@ -19,6 +20,7 @@ __all__ = ["STATE_WORDS", "Bar", "Promise", "Step", "laid_out", "overlapping", "
 STATE_WORDS = {
     "enquiry": "enquiry",
     "hold": "hold",
+    "waits": "in line",
     "ended": "hold ended",
     "confirmed": "confirmed",
     "closed": "closed",
@@ -34,7 +36,8 @@ LEAST_BUFFER_PERCENT = 0.25
 @dataclass(frozen=True)
 class Promise:
     """What takes time of a row. ``blocked`` is the use plus prep and turnaround; ``blocks`` says whether it keeps
-    others away; ``address`` is the page of its shoot and ``readiness`` the worst status of a coming one, or empty."""
+    others away; ``address`` is the page of its shoot and ``readiness`` the worst status of a coming one, or empty. One
+    that waits in line behind others has a ``rank``."""
 
     booking_id: int
     title: str
@@ -49,6 +52,7 @@ class Promise:
     blocks: bool = False
     count: int = 1
     role: str = ""
+    rank: int = 0
 
     @property
     def is_wanted(self) -> bool:
@@ -57,8 +61,8 @@ class Promise:
 
     @property
     def state_words(self) -> str:
-        """Its state in a word."""
-        return STATE_WORDS[self.state]
+        """Its state in a word; for one that waits its rank, ``2nd hold``."""
+        return f"{ordinal(self.rank)} hold" if self.rank else STATE_WORDS[self.state]
 
     @property
     def readiness_words(self) -> str:

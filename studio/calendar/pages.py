@@ -17,6 +17,7 @@ ROWS = {"units": "Units", "types": "Gear types", "rooms": "Rooms", "people": "Pe
 LEGEND = (
     ("confirmed", "confirmed", "stands"),
     ("hold", "hold", "blocks, and ends by itself"),
+    ("waits", "2nd hold", "waits in line, blocks nobody"),
     ("enquiry", "enquiry", "asked for, blocks nobody"),
     ("ended", "hold ended", "blocks nobody any more"),
     ("closed", "closed", "its gear is back"),

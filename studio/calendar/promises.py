@@ -16,6 +16,7 @@ from django.db.models import Q, QuerySet
 from django.urls import reverse
 from psycopg.types.range import Range
 
+from gear.booking.line import in_line
 from gear.booking.models import Allocation, Booking
 from recipes.checks.findings import SEVERITY
 from studio.calendar.layout import Promise
@@ -44,6 +45,8 @@ _FIELDS = (
     "use",
     "blocked",
     "active",
+    "waits_since",
+    "pk",
 )
 
 
@@ -127,13 +130,16 @@ def _read(which: Q, row: str, span: Span, now: datetime) -> list[tuple[int, Prom
     rows: list[Any] = [*asked.filter(active=True), *asked.filter(active=False)]
     coming = {r[7] for r in rows if r[7] and r[6] > now and r[3] in _COMING}
     worst = _worst_of(coming)
+    waiting = [r[12] for r in rows if r[11] and _state(r[3], r[4], now) == Booking.State.HOLD]
+    in_order = Allocation.objects.filter(pk__in=waiting).select_related("booking") if waiting else ()
+    places = in_line(in_order, now)
     return [
         (
             row_id,
             Promise(
                 booking_id=booking_id,
                 title=title,
-                state=(stands := _state(state, hold_until, now)),
+                state=(stands := "waits" if pk in places else _state(state, hold_until, now)),
                 use_from=use.lower,
                 use_to=use.upper,
                 blocked_from=blocked.lower,
@@ -142,9 +148,10 @@ def _read(which: Q, row: str, span: Span, now: datetime) -> list[tuple[int, Prom
                 address=_page_of(shoot_id) if shoot_id else "",
                 readiness=worst.get(shoot_id, ""),
                 blocks=active and stands in _BLOCKING,
+                rank=places[pk].rank if pk in places else 0,
             ),
         )
-        for row_id, booking_id, title, state, hold_until, zone, _, shoot_id, use, blocked, active in rows
+        for row_id, booking_id, title, state, hold_until, zone, _, shoot_id, use, blocked, active, _, pk in rows
     ]
 
 

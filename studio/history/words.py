@@ -90,8 +90,13 @@ _TURNS: dict[str, tuple[tuple[str, object, str], ...]] = {
         ("wanted", True, "put {} on the packing list again"),
     ),
     "booking_allocation": (
+        ("waits_since", ANY, "put it in line behind others for {}"),
+        ("returned_at", ANY, "noted that {} came back"),
+        ("lapses_at", ANY, "was asked to decide about {}"),
         ("active", False, "gave up the promise of {}"),
         ("active", True, "promised {} again"),
+        ("waits_since", NONE, "left the line for {}"),
+        ("lapses_at", NONE, "has no deadline to decide about {} any more"),
     ),
 }
 """Changes of what is shown with a shoot that have a word of their own; the first that holds is the one to say."""
@@ -142,6 +147,8 @@ def sentences(event: Event, names: Names, zone: str) -> list[Said]:
             return [Said(turn, _filled("{unit}", table, row, names, zone))]
         whose = f" of {_filled(of, table, row, names, zone)}" if of else ""
         return [Said(text) for text in _changes(event, table, whose, names, zone)]
+    if event.act == Event.Act.MADE and event.table == "booking_allocation" and row.get("waits_since"):
+        return [Said("put it in line behind others for {}", _filled("{unit}", table, row, names, zone))]
     if not (made or of):
         verb = "entered" if event.act == Event.Act.MADE else "deleted"
         return [Said(f"{verb} this {table.model._meta.verbose_name}")]
@@ -187,6 +194,8 @@ def _one_change(gone: Event, made: Event) -> Event:
 
 def _turn(event: Event) -> str:
     before, after = event.row_before or {}, event.row_after or {}
+    if event.table == "booking_allocation" and before.get("waits_since") and after.get("active"):
+        return "moved up in line and has {} now"
     for column, became, form in _TURNS.get(event.table, ()):
         now = after.get(column)
         holds = bool(now) if became is ANY else now in (None, "") if became is NONE else now == became

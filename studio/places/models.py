@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
@@ -135,3 +137,28 @@ class RoomCircuit(models.Model):
 
     def __str__(self) -> str:
         return f"{self.room}: {self.name}"
+
+
+class WorkingHours(models.Model):
+    """When a place is at work. Deadlines that count working hours are reckoned by it, on the clock of the place.
+
+    ``hours`` maps a weekday (``"0"`` is Monday) to its stretches ``[["09:00", "18:00"]]``; ``holidays`` a day to its
+    name. `studio.places.working_hours` reads and writes both.
+    """
+
+    place = models.OneToOneField(
+        Place, primary_key=True, on_delete=models.CASCADE, related_name="working_hours"
+    )
+    hours = models.JSONField(default=dict)
+    holidays = models.JSONField(default=dict)
+    answer_hours = models.DecimalField(
+        max_digits=4,
+        decimal_places=1,
+        default=4,
+        validators=[MinValueValidator(Decimal("0.5")), MaxValueValidator(200)],
+        help_text="working hours in which somebody on 1st hold has to answer when they are asked to decide",
+    )
+    version = models.PositiveIntegerField(default=1)
+
+    def __str__(self) -> str:
+        return f"Working hours of {self.place}"

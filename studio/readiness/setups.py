@@ -10,8 +10,9 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Prefetch
 
+from gear.booking.line import InLine, in_line
 from gear.booking.models import Allocation, Booking
-from gear.booking.queries import live
+from gear.booking.queries import live, waits
 from gear.inventory.models import Condition, Unit
 from recipes.checks.setup import AssignedLight, AssignedPanel, BatteryState, PackedUnit, Setup
 from recipes.checks.setup import Unit as UnitSeen
@@ -50,8 +51,11 @@ def recipes_with_setups(shoots: Iterable[Shoot]) -> list[tuple[ShootRecipe, Setu
         )
     )
     others, around = _promises_nearby(wanted), _Around(wanted)
+    places = _places_in_line(wanted)
     return [
-        (recipe, _setup(shoot, recipe, others, around)) for shoot in wanted for recipe in shoot.recipes.all()
+        (recipe, _setup(shoot, recipe, others, places, around))
+        for shoot in wanted
+        for recipe in shoot.recipes.all()
     ]
 
 
@@ -77,10 +81,23 @@ def _promises_nearby(shoots: Sequence[Shoot]) -> dict[int, list[Allocation]]:
     return found
 
 
-def _setup(shoot: Shoot, recipe: ShootRecipe, others: dict[int, list[Allocation]], around: _Around) -> Setup:
+def _places_in_line(shoots: Sequence[Shoot]) -> dict[tuple[int, int], InLine]:
+    """Where these shoots stand in line for units that others have, by booking and unit."""
+    waiting = Allocation.objects.filter(waits(), booking__in=[shoot.booking_id for shoot in shoots])
+    found = in_line(waiting.select_related("booking")).values()
+    return {(place.promise.booking_id, place.promise.unit_id): place for place in found}
+
+
+def _setup(
+    shoot: Shoot,
+    recipe: ShootRecipe,
+    others: dict[int, list[Allocation]],
+    places: dict[tuple[int, int], InLine],
+    around: _Around,
+) -> Setup:
     assignments = list(recipe.assignments.all())
     look = recipe.revision.look
-    eye = _Eye(shoot, others)
+    eye = _Eye(shoot, others, places)
     zone = ZoneInfo(shoot.booking.zone)
     of_recipe: dict[str, list[Any]] = defaultdict(list)
     of_light: dict[str, list[Assignment]] = defaultdict(list)
@@ -216,9 +233,15 @@ class _Around:
 class _Eye:
     """How a unit looks from one shoot: its sheet, its state, and whether the shoot has it."""
 
-    def __init__(self, shoot: Shoot, others: dict[int, list[Allocation]]) -> None:
+    def __init__(
+        self,
+        shoot: Shoot,
+        others: dict[int, list[Allocation]],
+        places: dict[tuple[int, int], InLine],
+    ) -> None:
         self.shoot = shoot
         self.others = others
+        self.places = places
         self.held = {a.unit_id for a in shoot.booking.allocations.all()}
 
     def sees(self, unit: Unit) -> UnitSeen[Any]:
@@ -243,6 +266,8 @@ class _Eye:
 
     def _clash(self, unit: Unit) -> str:
         booking = self.shoot.booking
+        if place := self.places.get((booking.pk, unit.pk)):
+            return f"only on {place.words}, {place.behind}"
         for other in self.others.get(unit.pk, []):
             if other.booking_id == booking.pk:
                 continue

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework.pagination import LimitOffsetPagination
 from rest_framework.request import Request
@@ -13,11 +11,12 @@ from rest_framework.views import APIView
 from gear.access import declares
 from gear.booking.wall_time import moment
 from gear.errors import FieldProblem, Gone, Invalid
-from gear.etag import changed_from, etag, without_echo
+from gear.etag import changed_from, without_echo
 from gear.refusal_schema import RefusalSerializer
 from gear.request_body import read_input
 from recipes.records.models import Revision
 from studio.shoots import services
+from studio.shoots.api_answers import answer, shoot_numbered, version_said
 from studio.shoots.api_shapes import (
     AssignmentSerializer,
     ChangeSerializer,
@@ -27,14 +26,14 @@ from studio.shoots.api_shapes import (
     ShootSerializer,
     ShootSummarySerializer,
     UnitJobSerializer,
-    VersionSerializer,
 )
 from studio.shoots.asked import changes_from, person_named, room_numbered
 from studio.shoots.models import Shoot, ShootRecipe
 from studio.shoots.queries import shoot_whole, shoots
 from studio.shoots.rules import period_in
+from studio.shoots.standing import with_ranks
 
-__all__ = ["Firmness", "Move", "OneShoot", "ShootUnits", "Shoots"]
+__all__ = ["Move", "OneShoot", "ShootUnits", "Shoots"]
 
 _REFUSALS = {404: RefusalSerializer, 409: RefusalSerializer, 412: RefusalSerializer, 422: RefusalSerializer}
 
@@ -63,7 +62,7 @@ class Shoots(APIView):
         pages = LimitOffsetPagination()
         found = shoots(when=when, words=request.query_params.get("search", ""))
         page = pages.paginate_queryset(found, request, view=self)
-        return pages.get_paginated_response(ShootSummarySerializer(page, many=True).data)
+        return pages.get_paginated_response(ShootSummarySerializer(with_ranks(page), many=True).data)
 
     @extend_schema(
         operation_id="shoots_create",
@@ -95,7 +94,7 @@ class Shoots(APIView):
             travels_by_air=asked["travels_by_air"],
             travellers=asked["travellers"],
         )
-        return _answer(shoot.pk, 201)
+        return answer(shoot.pk, 201)
 
 
 @declares("shoot", "read", PATCH="change")
@@ -104,7 +103,7 @@ class OneShoot(APIView):
 
     @extend_schema(operation_id="shoots_retrieve", responses={200: ShootSerializer, 404: RefusalSerializer})
     def get(self, request: Request, pk: int) -> Response:
-        return _answer(pk)
+        return answer(pk)
 
     @extend_schema(
         operation_id="shoots_change",
@@ -121,7 +120,7 @@ class OneShoot(APIView):
         asked = read_input(ChangeSerializer, said, partial=True)
         changes = changes_from(asked)
         services.edit_shoot(shown, changes, request.user, version=version)
-        return _answer(pk)
+        return answer(pk)
 
 
 @declares("shoot", "change")
@@ -136,15 +135,21 @@ class ShootUnits(APIView):
     def post(self, request: Request, pk: int) -> Response:
         """Promise a unit, and give it a job when ``recipe`` names a position. 409 says who has it and what is free."""
         asked = read_input(UnitJobSerializer, request.data)
-        shoot = _shoot(pk)
+        shoot = shoot_numbered(pk)
         if asked["recipe"] is None:
-            unit = services.add_extra_unit(shoot, asked["unit"], request.user)
+            unit = services.add_extra_unit(shoot, asked["unit"], request.user, behind=asked["behind"])
             return Response(
                 {"unit": unit.tag, "recipe": None, "light": "", "job": "", "number": 1}, status=201
             )
         here = _at_position(shoot, asked["recipe"])
         done = services.assign_unit(
-            here, asked["light"], asked["job"], asked["number"], asked["unit"], request.user
+            here,
+            asked["light"],
+            asked["job"],
+            asked["number"],
+            asked["unit"],
+            request.user,
+            behind=asked["behind"],
         )
         return Response(AssignmentSerializer(done).data, status=201)
 
@@ -156,7 +161,7 @@ class ShootUnits(APIView):
     def delete(self, request: Request, pk: int) -> Response:
         """Take a unit off its job, or let an extra one go. Repeating it changes nothing."""
         asked = read_input(UnitJobSerializer, request.data)
-        shoot = _shoot(pk)
+        shoot = shoot_numbered(pk)
         if asked["recipe"] is None:
             services.remove_extra_unit(shoot, asked["unit"], request.user)
         else:
@@ -169,29 +174,6 @@ class ShootUnits(APIView):
                 seen_tag=asked["unit"].strip().upper(),
             )
         return Response(status=204)
-
-
-@declares("shoot", "change")
-class Firmness(APIView):
-    """How firmly a shoot stands: hold, confirm, cancel, take up again."""
-
-    act = "hold"
-
-    @extend_schema(
-        operation_id="shoot_firmness",
-        request=VersionSerializer,
-        responses={200: ShootSerializer, 403: RefusalSerializer, **_REFUSALS},
-    )
-    def post(self, request: Request, pk: int) -> Response:
-        asked = read_input(VersionSerializer, request.data or {})
-        verbs = {
-            "hold": services.hold_shoot,
-            "confirm": services.confirm_shoot,
-            "cancel": services.cancel_shoot,
-            "uncancel": services.uncancel_shoot,
-        }
-        verbs[self.act](_shoot(pk), request.user, version=_version(request, asked))
-        return _answer(pk)
 
 
 @declares("shoot", "change")
@@ -212,28 +194,8 @@ class Move(APIView):
             starts_second=asked["starts_second"],
             ends_second=asked["ends_second"],
         )
-        services.edit_shoot(_shoot(pk), changes, request.user, version=_version(request, asked))
-        return _answer(pk)
-
-
-def _answer(pk: int, status: int = 200) -> Response:
-    shoot = shoot_whole(pk)
-    return Response(ShootSerializer(shoot).data, status=status, headers=etag(shoot.version))
-
-
-def _version(request: Request, asked: dict[str, Any]) -> int | None:
-    tag = request.headers.get("If-Match", "").strip().strip('"')
-    if tag.isascii() and tag.isdigit():
-        return int(tag)
-    version: int | None = asked.get("version")
-    return version
-
-
-def _shoot(pk: int) -> Shoot:
-    found = Shoot.objects.filter(pk=pk).first()
-    if found is None:
-        raise Gone(f"There is no shoot {pk}.")
-    return found
+        services.edit_shoot(shoot_numbered(pk), changes, request.user, version=version_said(request, asked))
+        return answer(pk)
 
 
 def _at_position(shoot: Shoot, position: int) -> ShootRecipe:

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from rest_framework import serializers
 
-from gear.booking.models import Booking
+from gear.booking.models import Allocation, Booking
 from gear.booking.rules import has_lapsed
 from studio.shoots.models import MOST_TRAVELLERS, Job, Shoot
 
 __all__ = [
     "AssignmentSerializer",
     "ChangeSerializer",
+    "DecideSerializer",
+    "FirmnessSerializer",
     "MoveSerializer",
     "NewShootSerializer",
     "ShootPageSerializer",
     "ShootSerializer",
     "ShootSummarySerializer",
+    "StepBackSerializer",
     "UnitJobSerializer",
     "VersionSerializer",
 ]
@@ -39,6 +42,9 @@ class ShootSummarySerializer(serializers.Serializer):
         source="booking.travel_minutes", help_text="from the store, one way; blocked before and after"
     )
     lapsed = serializers.SerializerMethodField(help_text="the hold ended; its units are free for others")
+    rank = serializers.IntegerField(
+        source="worst_rank", help_text="the worst rank of its holds: 2 while a unit is only on 2nd hold"
+    )
     photographer = serializers.CharField(source="photographer.username", default=None, allow_null=True)
     series = serializers.SerializerMethodField(help_text="the series that it is one of, or null")
     version = serializers.IntegerField()
@@ -79,9 +85,34 @@ class RecipeOnShootSerializer(serializers.Serializer):
 
 class PromiseSerializer(serializers.Serializer):
     unit = serializers.CharField(source="unit.tag")
-    stands = serializers.BooleanField(help_text="false for an enquiry, a cancelled shoot or an ended hold")
+    stands = serializers.BooleanField(
+        help_text="false for an enquiry, a cancelled shoot, an ended hold, and while it waits in line"
+    )
+    rank = serializers.IntegerField(
+        source="place.rank",
+        default=None,
+        allow_null=True,
+        help_text="its place in line; null when it does not wait",
+    )
+    behind = serializers.CharField(
+        source="place.behind", default="", help_text="whom it waits for, and until when"
+    )
+    ahead = serializers.SerializerMethodField(help_text="numbers of the bookings before it in line, in order")
     blocked_from = serializers.DateTimeField(source="blocked.lower")
     blocked_until = serializers.DateTimeField(source="blocked.upper")
+
+    def get_ahead(self, promise: Allocation) -> list[int]:
+        place = getattr(promise, "place", None)
+        return [one.booking_id for one in place.ahead] if place else []
+
+
+class AskSerializer(serializers.Serializer):
+    """An open question to confirm or to let go: who asks, or who is asked, of what, and by when."""
+
+    booking = serializers.IntegerField(source="other.pk")
+    title = serializers.CharField(source="other.title")
+    units = serializers.ListField(child=serializers.CharField(), source="tags")
+    deadline = serializers.DateTimeField()
 
 
 class ShootSerializer(ShootSummarySerializer):
@@ -93,6 +124,8 @@ class ShootSerializer(ShootSummarySerializer):
     travellers = serializers.IntegerField(help_text="who share the batteries out among them in the air")
     recipes = RecipeOnShootSerializer(many=True, source="recipes.all")
     units = PromiseSerializer(many=True, source="promises")
+    asked = AskSerializer(many=True, source="standing.asked", help_text="who asks this shoot to decide")
+    asking = AskSerializer(many=True, source="standing.asking", help_text="whom this shoot asks to decide")
 
 
 class ShootPageSerializer(serializers.Serializer):
@@ -152,7 +185,30 @@ class UnitJobSerializer(serializers.Serializer):
     light = serializers.CharField(max_length=60, allow_blank=True, default="")
     job = serializers.CharField(max_length=20, allow_blank=True, default="")
     number = serializers.IntegerField(default=1)
+    behind = serializers.BooleanField(
+        default=False, help_text="wait in line when somebody else has it: a 2nd hold, or a later one"
+    )
 
 
 class VersionSerializer(serializers.Serializer):
     version = serializers.IntegerField(required=False, min_value=1)
+
+
+class FirmnessSerializer(VersionSerializer):
+    """``behind`` and ``until`` are for holding and taking up again."""
+
+    behind = serializers.BooleanField(default=False, help_text="wait in line for what somebody else has")
+    until = serializers.CharField(
+        max_length=40, required=False, allow_null=True, help_text="when the hold ends; else in a week"
+    )
+
+
+class DecideSerializer(serializers.Serializer):
+    """Whom to ask: the number of the booking before this one, as the units say it; in how many working hours."""
+
+    booking = serializers.IntegerField(min_value=1)
+    hours = serializers.FloatField(required=False, allow_null=True)
+
+
+class StepBackSerializer(serializers.Serializer):
+    units = serializers.ListField(child=serializers.CharField(max_length=20), min_length=1, max_length=500)

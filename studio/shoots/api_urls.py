@@ -1,6 +1,8 @@
 from django.urls import path
 
-from studio.shoots.api import Firmness, Move, OneShoot, Shoots, ShootUnits
+from studio.shoots.api import Move, OneShoot, Shoots, ShootUnits
+from studio.shoots.firmness_api import AskToDecide, Firmness, StepBack
+from studio.shoots.parting_api import MergeShoots, ShiftShoots, SplitShoot
 from studio.shoots.series_api import OneSeries, RepeatShoot, SeriesAct, SeriesChange, SeriesDay, SeriesEnd
 from studio.shoots.stock_api import OneShootKit, ShootKits, ShootStock
 
@@ -26,5 +28,10 @@ urlpatterns = [
     path("shoots/<int:pk>/series/end", SeriesEnd.as_view(), name="series-end"),
     path("series/<int:pk>", OneSeries.as_view(), name="series"),
     path("series/<int:pk>/days/<str:day>", SeriesDay.as_view(), name="series-day"),
+    path("shoots/<int:pk>/ask", AskToDecide.as_view(), name="ask"),
+    path("shoots/<int:pk>/step-back", StepBack.as_view(), name="step-back"),
+    path("shoots/<int:pk>/split", SplitShoot.as_view(), name="split"),
+    path("shoots/<int:pk>/merge", MergeShoots.as_view(), name="merge"),
+    path("shoots/shift", ShiftShoots.as_view(), name="shift"),
     path("shoots/<int:pk>/move", Move.as_view(), name="move"),
 ]

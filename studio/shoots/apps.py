@@ -6,7 +6,10 @@ class ShootsConfig(AppConfig):
     label = "shoots"
 
     def ready(self) -> None:
+        from gear.booking.notices import tell_with
         from gear.shortages.swapping import follow_swaps
         from studio.shoots.following import JobsOfBooking
+        from studio.shoots.notices import write_mail
 
         follow_swaps(JobsOfBooking())
+        tell_with(write_mail)

@@ -37,11 +37,12 @@ def assign_unit(
     by: Any,
     *,
     seen_tag: str | None = None,
+    behind: bool = False,
 ) -> Assignment:
     """Let a unit do a job, and promise it in the same transaction; whoever did the job before makes way.
 
-    ``seen_tag`` is the tag that the person saw there (empty: nobody). Raises `UnitTaken`, `Conflict`, `Invalid` and
-    `Gone`.
+    ``seen_tag`` is the tag that the person saw there (empty: nobody). With ``behind`` the shoot waits in line for a
+    unit that somebody else has. Raises `UnitTaken`, `Conflict`, `Invalid` and `Gone`.
     """
     shoot, here = recipe_locked(shoot_recipe, by)
     slot, look = Slot(light, job, number), here.revision.look
@@ -52,7 +53,7 @@ def assign_unit(
     there = assignments.get(slot)
     refuse_another(seen_tag, there.unit if there else None, slot)
     if there and there.unit_id == unit.pk:
-        booking.promise_units(shoot.booking, [unit.pk], by)
+        booking.promise_units(shoot.booking, [unit.pk], by, behind=behind)
         return there
     elsewhere = next((s for s, a in assignments.items() if a.unit_id == unit.pk), None)
     if elsewhere:
@@ -62,7 +63,7 @@ def assign_unit(
             code="unit-has-a-job",
         )
     idle = _idle(shoot, [there.unit_id], but=there) if there else []
-    booking.exchange_units(shoot.booking, idle, [unit.pk], by)
+    booking.exchange_units(shoot.booking, idle, [unit.pk], by, behind=behind)
     circuit = there.circuit if there else ""
     if there:
         there.delete()
@@ -122,11 +123,12 @@ def set_circuit(shoot_recipe: ShootRecipe, light: str, number: int, circuit: str
 
 
 @in_one_transaction
-def add_extra_unit(shoot: Shoot, unit_tag: str, by: Any) -> Unit:
-    """Promise a unit without a job: a spare, or something only to be packed. Raises `UnitTaken`, `Gone`."""
+def add_extra_unit(shoot: Shoot, unit_tag: str, by: Any, *, behind: bool = False) -> Unit:
+    """Promise a unit without a job: a spare, or something only to be packed; ``behind`` others it waits in line. Raises
+    `UnitTaken`, `Gone`."""
     shoot = locked(shoot.pk, by, "change")
     unit = _unit(unit_tag)
-    booking.promise_units(shoot.booking, [unit.pk], by)
+    booking.promise_units(shoot.booking, [unit.pk], by, behind=behind)
     changed(shoot)
     return unit
 

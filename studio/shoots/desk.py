@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from django.db.models import F, Prefetch, Q
 
 from gear.booking.interval import Interval
+from gear.booking.line import InLine
 from gear.booking.models import Allocation
 from gear.booking.queries import free_units, live, promised_to, units_by_freedom
 from gear.booking.rules import has_lapsed, use_of
@@ -18,6 +19,7 @@ from studio.shoots.fits import distance_from_wish, misfits
 from studio.shoots.jobs import LIGHT_JOBS, PANEL_JOBS, RECIPE_JOBS, JobAsked, Slot, jobs_of, kinds_at
 from studio.shoots.models import Assignment, Job, Shoot, ShootRecipe
 from studio.shoots.rules import slot_name
+from studio.shoots.standing import Standing, standing_of
 
 __all__ = ["Desk", "DeskGroup", "DeskRecipe", "DeskRow", "Offer", "Picker", "desk", "picker"]
 
@@ -27,7 +29,8 @@ _TAKEN_SHOWN = 30
 
 @dataclass(frozen=True)
 class DeskRow:
-    """One job: what the look says about it, and who does it. ``stands`` is whether the unit is really promised."""
+    """One job: what the look says about it, and who does it. ``stands`` is whether the unit is really promised; else
+    ``place`` is where the shoot stands in line for it, if it does."""
 
     slot: Slot
     label: str
@@ -35,6 +38,7 @@ class DeskRow:
     asked: bool
     assignment: Assignment | None = None
     stands: bool = False
+    place: InLine | None = None
     misfits: tuple[str, ...] = ()
     mains: bool = False
 
@@ -70,7 +74,8 @@ class Desk:
 
     shoot: Shoot
     recipes: tuple[DeskRecipe, ...]
-    extras: tuple[Allocation, ...]
+    extras: tuple[tuple[Allocation, InLine | None], ...]
+    standing: Standing
     lapsed: bool
     fallen: tuple[str, ...]
     """Tags of units that are noted here but not promised: the hold ended, or it is only an enquiry."""
@@ -109,14 +114,17 @@ def desk(shoot: Shoot) -> Desk:
         )
     )
     promises = list(promised_to(shoot.booking))
-    standing = {promise.unit_id for promise in promises if promise.stands}
+    stand = {promise.unit_id for promise in promises if promise.stands}
+    standing = standing_of(shoot, promises)
+    places = {place.promise.unit_id: place for place in standing.places.values()}
     working = {a.unit_id for recipe in recipes for a in recipe.assignments.all()}
     return Desk(
         shoot=shoot,
-        recipes=tuple(_desk_recipe(recipe, standing) for recipe in recipes),
-        extras=tuple(promise for promise in promises if promise.unit_id not in working),
+        recipes=tuple(_desk_recipe(recipe, stand, places) for recipe in recipes),
+        extras=tuple((p, standing.places.get(p.pk)) for p in promises if p.unit_id not in working),
+        standing=standing,
         lapsed=has_lapsed(shoot.booking),
-        fallen=tuple(promise.unit.tag for promise in promises if not promise.stands),
+        fallen=tuple(p.unit.tag for p in promises if not p.stands and p.pk not in standing.places),
     )
 
 
@@ -147,7 +155,7 @@ def picker(here: ShootRecipe, slot: Slot, *, words: str = "") -> Picker:
     )
     asked = next((job for job in jobs_of(look, sheets) if job.slot == slot), JobAsked(slot, kinds))
     return Picker(
-        row=_row(asked, there, set(), look, sheets, asked=True),
+        row=_row(asked, there, set(), {}, look, sheets, asked=True),
         free=tuple(offers),
         taken=_taken(use, kinds, mine, narrow),
         more=len(free) > _FREE_SHOWN,
@@ -175,16 +183,16 @@ def _taken(use: Interval, kinds: Sequence[str], mine: list[int], narrow: Q) -> t
     return tuple(Offer(unit, holder=holders.get(unit.pk)) for unit in units)
 
 
-def _desk_recipe(record: ShootRecipe, standing: set[int]) -> DeskRecipe:
+def _desk_recipe(record: ShootRecipe, stand: set[int], places: dict[int, InLine]) -> DeskRecipe:
     look = record.revision.look
     assignments = list(record.assignments.all())
     sheets = _sheets(assignments)
     there = {_slot(a): a for a in assignments}
     asked = jobs_of(look, sheets)
-    rows = [_row(job, there.get(job.slot), standing, look, sheets, asked=True) for job in asked]
+    rows = [_row(job, there.get(job.slot), stand, places, look, sheets, asked=True) for job in asked]
     wanted = {job.slot for job in asked}
     rows += [
-        _row(JobAsked(slot, ()), a, standing, look, sheets, asked=False)
+        _row(JobAsked(slot, ()), a, stand, places, look, sheets, asked=False)
         for slot, a in there.items()
         if slot not in wanted
     ]
@@ -218,7 +226,8 @@ def _group(light: str, said: str, rows: Sequence[DeskRow], jobs: Sequence[str]) 
 def _row(
     job: JobAsked,
     there: Assignment | None,
-    standing: set[int],
+    stand: set[int],
+    places: dict[int, InLine],
     look: Look,
     sheets: dict[Slot, SpecSheet],
     *,
@@ -236,7 +245,8 @@ def _row(
         job.wish,
         asked,
         there,
-        there.unit_id in standing,
+        there.unit_id in stand,
+        places.get(there.unit_id),
         misfits(slot, sheet, look, around),
         mains=slot.job == "head" and getattr(sheet, "supply", "") == "mains",
     )

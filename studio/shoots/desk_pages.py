@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from gear.access import declares
 from gear.booking.clashes import UnitTaken
+from gear.booking.rules import has_lapsed
 from gear.errors import Gone, Invalid, Refusal
 from gear.shortages.queries import shortages_of
 from recipes.records.models import Revision
@@ -42,9 +43,8 @@ def job(request: HttpRequest, pk: int, recipe: int) -> HttpResponse:
     refuse_misplaced(slot, here.revision.look)
     refusal: Refusal | None = None
     if request.method == "POST":
-        tag = request.POST.get("unit", "")
         try:
-            _put(request, here, slot, tag)
+            _put(request, here, slot)
             return redirect(_back(pk, here, slot))
         except Refusal as caught:
             refusal = caught
@@ -60,6 +60,7 @@ def job(request: HttpRequest, pk: int, recipe: int) -> HttpResponse:
         "typed": request.POST.get("unit", ""),
         "refusal": refusal,
         "instead": refusal.free if isinstance(refusal, UnitTaken) else (),
+        "may_wait": here.shoot.booking.state == "hold" and not has_lapsed(here.shoot.booking),
         "back": _back(pk, here, slot),
     }
     return render(request, "shoots/job.html", context, status=refusal.status if refusal else 200)
@@ -104,12 +105,13 @@ def suggest(request: HttpRequest, pk: int) -> HttpResponse:
 def extra(request: HttpRequest, pk: int) -> HttpResponse:
     """Add a unit without a job, or let one go."""
     found = a_shoot(pk)
-    tag = request.POST.get("unit", "")[:40]
+    behind = request.POST.get("behind", "")[:40]
+    tag = behind or request.POST.get("unit", "")[:40]
     try:
         if request.POST.get("act") == "remove":
             services.remove_extra_unit(found, tag, request.user)
         else:
-            services.add_extra_unit(found, tag, request.user)
+            services.add_extra_unit(found, tag, request.user, behind=bool(behind))
     except Refusal as refusal:
         return _desk(request, a_shoot(pk), extra_refusal=refusal, extra_typed=tag)
     return redirect(reverse("shoots:shoot", args=[pk]) + "#extras")
@@ -167,7 +169,7 @@ def _desk(request: HttpRequest, found: Shoot, **more: object) -> HttpResponse:
     )
 
 
-def _put(request: HttpRequest, here: ShootRecipe, slot: Slot, tag: str) -> None:
+def _put(request: HttpRequest, here: ShootRecipe, slot: Slot) -> None:
     other = request.POST.get("swap_with", "")
     if other:
         there = here.assignments.filter(unit__tag=other).first()
@@ -175,7 +177,11 @@ def _put(request: HttpRequest, here: ShootRecipe, slot: Slot, tag: str) -> None:
             raise Gone(f"{other[:20]} has no job in this recipe any more. Look again, then choose.")
         services.swap_units(here, slot, Slot(there.light, there.job, there.number), request.user)
         return
-    services.assign_unit(here, *slot, tag[:40], request.user, seen_tag=request.POST.get("seen"))
+    behind = request.POST.get("behind", "")[:40]
+    tag = behind or request.POST.get("unit", "")[:40]
+    services.assign_unit(
+        here, *slot, tag, request.user, seen_tag=request.POST.get("seen"), behind=bool(behind)
+    )
 
 
 def _recipe(pk: int, recipe: int) -> ShootRecipe:

@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from gear.access import declares
+from gear.booking.clashes import UnitTaken
 from gear.booking.rules import has_lapsed, hold_end, now
 from gear.booking.wall_time import moment, wall_of
 from gear.errors import Invalid, Refusal, StaleEdit
@@ -25,6 +26,7 @@ from studio.shoots.series_booking import Booked, plan_series
 from studio.shoots.series_desk import book_or_show, tell
 from studio.shoots.series_editing import edit_series
 from studio.shoots.series_forms import ReachForm, RepeatForm
+from studio.shoots.standing import with_ranks
 
 PER_PAGE = 40
 
@@ -42,7 +44,7 @@ def shoot_list(request: HttpRequest) -> HttpResponse:
         photographer=request.user if asked.get("whose") == "mine" else None,
     )
     page = Paginator(found, PER_PAGE).get_page(request.GET.get("page"))
-    rows = [(shoot, has_lapsed(shoot.booking)) for shoot in page]
+    rows = [(shoot, has_lapsed(shoot.booking)) for shoot in with_ranks(page)]
     return render(
         request,
         "shoots/list.html",
@@ -151,18 +153,23 @@ def firmness(request: HttpRequest, pk: int, act: str) -> HttpResponse:
     """Hold, confirm, cancel or take up again; a refusal is a page with what is in the way."""
     shoot = a_shoot(pk)
     seen = _seen(request)
-    if act == "hold":
-        form = HoldForm(request.POST)
-        until = form.cleaned_data["until"] if form.is_valid() else ""
-        ends = moment(until, shoot.booking.zone, where="until").instant if until else None
-        services.hold_shoot(shoot, request.user, ends, version=seen)
-    else:
-        verbs = {
-            "confirm": services.confirm_shoot,
-            "cancel": services.cancel_shoot,
-            "uncancel": services.uncancel_shoot,
-        }
-        verbs[act](shoot, request.user, version=seen)
+    form = HoldForm(request.POST)
+    until = form.cleaned_data["until"] if form.is_valid() else ""
+    behind = bool(request.POST.get("behind"))
+    try:
+        if act == "hold":
+            ends = moment(until, shoot.booking.zone, where="until").instant if until else None
+            services.hold_shoot(shoot, request.user, ends, version=seen, behind=behind)
+        elif act == "uncancel":
+            services.uncancel_shoot(shoot, request.user, version=seen, behind=behind)
+        else:
+            verbs = {"confirm": services.confirm_shoot, "cancel": services.cancel_shoot}
+            verbs[act](shoot, request.user, version=seen)
+    except UnitTaken as refusal:
+        if not refusal.may_wait or act == "confirm":
+            raise
+        context = {"shoot": shoot, "refusal": refusal, "address": request.path, "until": until}
+        return render(request, "shoots/taken.html", context, status=refusal.status)
     return redirect("shoots:shoot", pk)
 
 

@@ -12,8 +12,9 @@ from gear.booking.rules import now, use_of
 from gear.errors import Gone
 from recipes.records.models import Recipe
 from studio.shoots.models import Assignment, Shoot, ShootRecipe
+from studio.shoots.standing import standing_of
 
-__all__ = ["a_shoot", "in_the_room", "recipes_to_choose", "shoot_whole", "shoots"]
+__all__ = ["a_shoot", "in_the_room", "recipes_to_choose", "shoot_whole", "shoots", "shoots_to_merge"]
 
 
 def shoots(*, when: str = "coming", words: str = "", photographer: Any = None) -> QuerySet[Shoot]:
@@ -39,7 +40,8 @@ def shoots(*, when: str = "coming", words: str = "", photographer: Any = None) -
 
 
 def shoot_whole(pk: int) -> Shoot:
-    """A shoot with everything on it, and ``promises``: its units with whether each stands. Raises `Gone`."""
+    """A shoot with everything on it, and ``promises``: its units with whether each stands, or its ``place`` in line.
+    Raises `Gone`."""
     found = (
         Shoot.objects.select_related("booking__occurrence", "room__place", "photographer", "assistant")
         .prefetch_related(
@@ -52,6 +54,10 @@ def shoot_whole(pk: int) -> Shoot:
     if found is None:
         raise Gone(f"There is no shoot {pk}.")
     found.promises = list(promised_to(found.booking))
+    found.standing = standing_of(found, found.promises)
+    found.worst_rank = found.standing.worst
+    for promise in found.promises:
+        promise.place = found.standing.places.get(promise.pk)
     return found
 
 
@@ -78,6 +84,22 @@ def in_the_room(shoot: Shoot) -> list[Shoot]:
         .exclude(booking__state__in=[Booking.State.CANCELLED, Booking.State.ENQUIRY])
         .exclude(booking__state=Booking.State.HOLD, booking__hold_until__lte=now())
         .select_related("booking")[:5]
+    )
+
+
+def shoots_to_merge(shoot: Shoot) -> list[Shoot]:
+    """Other shoots in the same room that meet or overlap this one and could be made one with it."""
+    use = use_of(shoot.booking)
+    return list(
+        Shoot.objects.filter(
+            room=shoot.room,
+            photographer=shoot.photographer,
+            booking__state=shoot.booking.state,
+            booking__starts_at__lte=use.ends_at,
+            booking__ends_at__gte=use.starts_at,
+        )
+        .exclude(pk=shoot.pk)
+        .select_related("booking")[:20]
     )
 
 

@@ -15,6 +15,7 @@ from gear.errors import Gone, Refusal
 from gear.kits.models import KitPromise
 from studio.shoots.models import Assignment, Shoot, ShootRecipe
 from studio.shoots.series_pattern import CONTENT, WORDS, JobSaid, Pattern, pattern_for
+from studio.shoots.standing import with_ranks
 
 __all__ = ["SeriesPlace", "SeriesRow", "SeriesWhole", "place_in_series", "series_whole"]
 
@@ -92,7 +93,7 @@ def series_whole(pk: int) -> SeriesWhole:
     if series is None:
         raise Gone(f"There is no series {pk}. Look for one of its shoots in the list of shoots.")
     patterns = list(series.patterns.all())
-    shoots = {shoot.booking_id: shoot for shoot in _shoots(series)}
+    shoots = {shoot.booking_id: shoot for shoot in with_ranks(_shoots(series))}
     at = now()
     today = at.date()
     rows = []

@@ -131,11 +131,21 @@ def confirm_shoot(shoot: Shoot, by: Any, *, version: int | None = None) -> Shoot
 
 
 @in_one_transaction
-def hold_shoot(shoot: Shoot, by: Any, until: datetime | None = None, *, version: int | None = None) -> Shoot:
-    """Put it on hold, or renew its hold. Who may not confirm may not loosen what is confirmed either."""
+def hold_shoot(
+    shoot: Shoot,
+    by: Any,
+    until: datetime | None = None,
+    *,
+    version: int | None = None,
+    behind: bool = False,
+) -> Shoot:
+    """Put it on hold, or renew its hold; with ``behind`` it waits in line for what others have. Who may not confirm may
+    not loosen what is confirmed either."""
     if shoot.booking.state == State.CONFIRMED:
         require_right(by, "confirm", shoot)
-    return _firmness(shoot, by, "change", version, lambda held, who: booking.hold(held, who, until))
+    return _firmness(
+        shoot, by, "change", version, lambda held, who: booking.hold(held, who, until, behind=behind)
+    )
 
 
 @in_one_transaction
@@ -145,9 +155,12 @@ def cancel_shoot(shoot: Shoot, by: Any, *, version: int | None = None) -> Shoot:
 
 
 @in_one_transaction
-def uncancel_shoot(shoot: Shoot, by: Any, *, version: int | None = None) -> Shoot:
-    """Take a cancelled shoot up again, as a hold. Raises `UnitTaken` when a unit went to somebody else."""
-    return _firmness(shoot, by, "change", version, booking.uncancel)
+def uncancel_shoot(shoot: Shoot, by: Any, *, version: int | None = None, behind: bool = False) -> Shoot:
+    """Take a cancelled shoot up again, as a hold. Raises `UnitTaken` when a unit went to somebody else, unless it may
+    wait ``behind`` them."""
+    return _firmness(
+        shoot, by, "change", version, lambda held, who: booking.uncancel(held, who, behind=behind)
+    )
 
 
 @in_one_transaction

@@ -1,6 +1,14 @@
 from django.urls import path
 
-from studio.shoots import desk_pages, merge_pages, pages, series_pages, stock_pages
+from studio.shoots import (
+    desk_pages,
+    line_pages,
+    merge_pages,
+    pages,
+    parting_pages,
+    series_pages,
+    stock_pages,
+)
 
 app_name = "shoots"
 urlpatterns = [
@@ -19,6 +27,10 @@ urlpatterns = [
     path("<int:pk>/series/<str:act>", series_pages.several, name="several"),
     path("series/<int:pk>", series_pages.series, name="series"),
     path("series/<int:pk>/days/<str:day>/again", series_pages.again, name="series-again"),
+    path("<int:pk>/ask", line_pages.ask, name="ask"),
+    path("<int:pk>/ask-no-more", line_pages.ask_no_more, name="ask-no-more"),
+    path("<int:pk>/step-back", line_pages.step_back, name="step-back"),
+    path("<int:pk>/part", parting_pages.part, name="part"),
     path("<int:pk>/suggest", desk_pages.suggest, name="suggest"),
     path("<int:pk>/extra", desk_pages.extra, name="extra"),
     path("<int:pk>/stock", stock_pages.stock, name="stock"),

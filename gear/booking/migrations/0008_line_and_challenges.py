@@ -8,7 +8,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("booking", "0006_series"),
+        ("booking", "0007_travel_minutes"),
         ("inventory", "0005_repair_cost"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
