@@ -328,3 +328,16 @@ def test_the_number_of_questions_does_not_grow(
 
 
 STAND = {"max_height_m": 2.6, "min_height_m": 1.0, "max_load_kg": 9.0, "foot_radius_m": 0.5, "mass_kg": 3.0}
+
+
+def test_who_waits_in_line_stands_under_who_has_it_with_its_rank_and_is_no_conflict() -> None:
+    unit = a_unit(tag="K-03")
+    promised(unit, a_booking(title="First", state="confirmed", starts_at=TUESDAY))
+    later = a_booking(title="Later", state="hold", hold_until=NOW + timedelta(days=9), starts_at=TUESDAY)
+    waits = promised(unit, later, active=False)
+    Allocation.objects.filter(pk=waits.pk).update(waits_since=NOW)
+    found = the_week(show="all")
+    (row,) = (row for row in found.rows if row.name == "K-03")
+    words = {bar.promise.title: (bar.promise.state_words, bar.promise.blocks) for bar in row.bars}
+    assert words == {"First": ("confirmed", True), "Later": ("2nd hold", False)}
+    assert row.conflicts == ()

@@ -19,7 +19,7 @@ from studio.places.models import Place
 from studio.shoots import services
 from studio.shoots.models import Shoot
 from studio.shoots.services import Changes
-from tests.builders import a_booking, a_person, a_room, a_shoot
+from tests.builders import a_booking, a_person, a_room, a_shoot, a_unit
 
 pytestmark = pytest.mark.django_db
 PARIS = "Europe/Paris"
@@ -285,3 +285,14 @@ def test_a_feed_of_two_hundred_shoots_asks_the_database_twice(
     with django_assert_max_num_queries(2):
         answer = Client().get(f"/calendar/feeds/{token}.ics")
     assert answer.content.count(b"BEGIN:VEVENT") == 200
+
+
+def test_a_shoot_that_waits_in_line_is_tentative_and_says_for_what(
+    manager: Person, plan: Callable[..., Shoot]
+) -> None:
+    a_unit(tag="K-03")
+    services.add_extra_unit(plan(title="First"), "K-03", manager)
+    services.add_extra_unit(plan(title="Later", state="hold"), "K-03", manager, behind=True)
+    (later,) = [event for event in events(text_of(manager)) if event.summary.value == "Later"]
+    assert later.status.value == "TENTATIVE"
+    assert "In line behind others for K-03" in later.description.value

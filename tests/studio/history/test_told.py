@@ -267,3 +267,14 @@ def test_what_somebody_typed_is_no_markup_there(signed_in: Callable[..., Client]
     unit = a_unit(tag="K-03")
     Unit.objects.filter(pk=unit.pk).update(shelf="<script>alert(1)</script>")
     assert "<script>alert" not in signed_in().get("/gear/K-03/").content.decode()
+
+
+def test_a_place_in_line_and_moving_up_are_said(runa: Person) -> None:
+    a_unit(tag="K-03")
+    first, later = planned(title="First"), planned(title="Later")
+    services.add_extra_unit(first, "K-03", runa)
+    with by(runa):
+        services.add_extra_unit(later, "K-03", runa, behind=True)
+    assert "Runa Pell put it in line behind others for K-03" in told(later)
+    services.cancel_shoot(first, runa)
+    assert f"{BY_ITSELF} moved up in line and has K-03 now" in told(later)
