@@ -32,8 +32,9 @@ __all__ = ["NO_UNIT_TWICE", "claim", "insert", "retire_lapsed", "wait"]
 NO_UNIT_TWICE = "booking_no_unit_twice"
 
 
-def claim(booking: Booking, units: list[Unit], by: Any, *, behind: bool = False) -> None:
-    """Make active promises of these units, which are locked; those that are taken wait in line when ``behind``.
+def claim(booking: Booking, units: list[Unit], by: Any, *, behind: bool = False, firm: bool = False) -> None:
+    """Make active promises of these units, which are locked; those that are taken wait in line when ``behind``. What is
+    to be ``firm`` is not offered to wait.
 
     Whoever stands in line for one of them comes first. The look beforehand only makes the sentence kind.
     """
@@ -50,7 +51,7 @@ def claim(booking: Booking, units: list[Unit], by: Any, *, behind: bool = False)
         taken = {one.unit.pk for one in in_the_way(units, use, [booking.pk])}
         wait(booking, [unit for unit in units if unit.pk in taken], at, by)
         units = [unit for unit in units if unit.pk not in taken]
-    may_wait = booking.state not in (Booking.State.CONFIRMED, Booking.State.CLOSED)
+    may_wait = not firm and booking.state != Booking.State.CONFIRMED
     refuse_taken(units, use, booking.zone, ignoring=[booking.pk], may_wait=may_wait)
     try:
         with transaction.atomic():

@@ -327,7 +327,7 @@ def _stand(
             end_challenges(Challenge.Outcome.WITHDRAWN, at, later=booking, deadline__gte=hold_until)
     else:
         end_challenges(Challenge.Outcome.CONFIRMED, at, first=booking)
-    claim(booking, left, by, behind=behind)
+    claim(booking, left, by, behind=behind, firm=state == State.CONFIRMED)
     for companion in companions():
         companion.stand(booking, by)
     return _saved(booking, state=state, hold_until=hold_until)

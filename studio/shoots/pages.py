@@ -166,7 +166,7 @@ def firmness(request: HttpRequest, pk: int, act: str) -> HttpResponse:
             verbs = {"confirm": services.confirm_shoot, "cancel": services.cancel_shoot}
             verbs[act](shoot, request.user, version=seen)
     except UnitTaken as refusal:
-        if not refusal.may_wait or act == "confirm":
+        if not refusal.may_wait:
             raise
         context = {"shoot": shoot, "refusal": refusal, "address": request.path, "until": until}
         return render(request, "shoots/taken.html", context, status=refusal.status)

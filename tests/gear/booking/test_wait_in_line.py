@@ -107,8 +107,9 @@ def test_what_waits_is_not_confirmed_until_it_has_its_unit() -> None:
     unit = a_unit(a_type())
     first = booked(10, 12, unit, title="First")
     later = waiting(10, 12, unit)
-    with pytest.raises(UnitTaken, match="First"):
+    with pytest.raises(UnitTaken, match="First") as refused:
         services.confirm(later, None)
+    assert not refused.value.may_wait
     later.refresh_from_db()
     assert later.state == "hold"
     services.cancel(first, None)
