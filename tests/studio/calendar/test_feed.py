@@ -173,6 +173,25 @@ def test_a_cancelled_shoot_stays_as_cancelled(manager: Person, plan: Callable[..
     assert only_event(manager).status.value == "CANCELLED"
 
 
+def test_cancelling_and_taking_up_again_each_rise_the_sequence_under_the_same_name(
+    manager: Person, plan: Callable[..., Shoot]
+) -> None:
+    shoot = plan()
+    said = []
+    for act in (
+        lambda: None,
+        lambda: services.cancel_shoot(shoot, manager),
+        lambda: services.uncancel_shoot(shoot, manager),
+    ):
+        act()
+        event = only_event(manager)
+        said.append((event.uid.value, event.status.value, int(event.sequence.value)))
+    names, states, numbers = zip(*said, strict=True)
+    assert len(set(names)) == 1
+    assert states == ("CONFIRMED", "CANCELLED", "TENTATIVE")
+    assert numbers[0] < numbers[1] < numbers[2]
+
+
 def test_cancelling_twice_is_one_change(manager: Person, plan: Callable[..., Shoot]) -> None:
     shoot = plan()
     services.cancel_shoot(shoot, manager)
