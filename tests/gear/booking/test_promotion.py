@@ -126,7 +126,7 @@ def test_a_second_before_its_end_the_first_hold_confirms(monkeypatch: pytest.Mon
     assert not has(second, unit)
 
 
-def test_a_hold_that_ended_while_it_waited_is_passed_over(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_hold_that_ended_while_it_waited_is_passed_over(told, monkeypatch: pytest.MonkeyPatch) -> None:
     unit, start = a_unit(a_type()), now()
     first = booked(10, 12, unit, state="hold")
     second = waiting(10, 12, unit, hold_until=start + timedelta(hours=1))
@@ -134,6 +134,7 @@ def test_a_hold_that_ended_while_it_waited_is_passed_over(monkeypatch: pytest.Mo
     set_clock(monkeypatch, start + timedelta(hours=2))
     services.cancel(first, None)
     assert (has(second, unit), has(third, unit)) == (False, True)
+    assert [notice.booking_id for notice in told] == [third.pk]
 
 
 def test_a_late_sweep_ends_where_one_in_time_would_have_ended(monkeypatch: pytest.MonkeyPatch) -> None:
