@@ -179,6 +179,7 @@ def _beside(booking: Booking, title: str) -> Booking:
         zone=booking.zone,
         starts_wall=booking.starts_wall,
         ends_wall=booking.ends_wall,
+        travel_minutes=booking.travel_minutes,
         asked_by=booking.asked_by,
     )
 

@@ -195,7 +195,7 @@ def _one_change(gone: Event, made: Event) -> Event:
 def _turn(event: Event) -> str:
     before, after = event.row_before or {}, event.row_after or {}
     if event.table == "booking_allocation" and before.get("waits_since") and after.get("active"):
-        return "moved up in line and has {} now"
+        return "gave it {}, for which it had waited in line"
     for column, became, form in _TURNS.get(event.table, ()):
         now = after.get(column)
         holds = bool(now) if became is ANY else now in (None, "") if became is NONE else now == became

@@ -13,8 +13,7 @@ from gear.errors import FieldProblem, Invalid, Refusal
 from studio.shoots import parting
 from studio.shoots.chain import chain_of, shift_shoots
 from studio.shoots.models import Shoot
-from studio.shoots.queries import a_shoot
-from studio.shoots.queries import shoots_to_merge
+from studio.shoots.queries import a_shoot, shoots_to_merge
 
 
 @declares("shoot", "change")

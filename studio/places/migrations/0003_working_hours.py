@@ -9,7 +9,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("places", "0001_initial"),
+        ("places", "0002_travel_minutes"),
     ]
 
     operations = [
