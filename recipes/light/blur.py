@@ -124,8 +124,9 @@ def mixed_blur(
     angle_to_axis_deg: float = 90.0,
 ) -> MixedBlur:
     """How much smear the flash leaves, how much the ambient light adds, and how much the latter weighs."""
-    by_flash = blur_mm(speed_m_per_s, t01_s, magnification, angle_to_axis_deg)
-    by_ambient = blur_mm(speed_m_per_s, shutter_s, magnification, angle_to_axis_deg)
+    flash_s, open_s = float(at_least_zero("t01_s", t01_s)), float(at_least_zero("shutter_s", shutter_s))
+    by_flash = blur_mm(speed_m_per_s, flash_s, magnification, angle_to_axis_deg)
+    by_ambient = blur_mm(speed_m_per_s, open_s, magnification, angle_to_axis_deg)
     weight = ambient_share(ambient_over_flash_stops)
     return MixedBlur(
         flash_mm=by_flash,

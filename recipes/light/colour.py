@@ -87,7 +87,6 @@ def source_xy(cct_k: float, kind: SourceKind, duv: float = 0.0, shift_mired: flo
     ones do so only roughly, and their sheets seldom say.
     Raises ValueError for a colour that no light has.
     """
-    within("cct_k", cct_k, LOWEST_CCT_K, HIGHEST_CCT_K)
     on_daylight_locus = kind == "daylight" and duv == 0 and LOWEST_DAYLIGHT_K <= cct_k <= HIGHEST_DAYLIGHT_K
     bare = daylight_xy(cct_k) if on_daylight_locus else xy_at(cct_k, duv)
     if shift_mired == 0:

@@ -124,8 +124,8 @@ def f_number_for_depth(focal_mm: N, coc_mm: N, focus_m: N, front_m: N, back_m: N
     that the lens has; compare it with `diffraction_f_number` before believing it.
     """
     wide_open = above_zero("coc_mm", coc_mm)
-    front = defocus_blur_mm(focal_mm, 1.0, focus_m, front_m)
-    back = defocus_blur_mm(focal_mm, 1.0, focus_m, back_m)
+    front = defocus_blur_mm(focal_mm, 1.0, focus_m, plain(above_zero("front_m", front_m)))
+    back = defocus_blur_mm(focal_mm, 1.0, focus_m, plain(above_zero("back_m", back_m)))
     return plain(np.maximum(front, back) / wide_open)
 
 

@@ -112,6 +112,7 @@ def daylight_efficacy(
         at_least_zero("diffuse_w_m2", diffuse_w_m2),
         at_least_zero("extraterrestrial_w_m2", extraterrestrial_w_m2),
     )
+    water_cm = float(at_least_zero("precipitable_water_cm", precipitable_water_cm))
     lit = diffuse > DARK_W_M2
     eps = clearness(zenith, direct, diffuse)
     brightness = np.where(lit, diffuse * relative_air_mass(zenith) / outside, 0.0)
@@ -121,11 +122,11 @@ def daylight_efficacy(
 
     def horizontal(table: Array) -> Array:
         a, b, c, d = table[:, index]
-        value = a + b * precipitable_water_cm + c * np.cos(z) + d * log_brightness
+        value = a + b * water_cm + c * np.cos(z) + d * log_brightness
         return np.where(lit, value, 0.0)
 
     a, b, c, d = DIRECT[:, index]
-    beam = a + b * precipitable_water_cm + c * np.exp(5.73 * z - 5) + d * brightness
+    beam = a + b * water_cm + c * np.exp(5.73 * z - 5) + d * brightness
     return Efficacy(
         global_lm_w=horizontal(GLOBAL),
         diffuse_lm_w=horizontal(DIFFUSE),

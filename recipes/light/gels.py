@@ -163,8 +163,10 @@ def ideal_transmittance(
     ``lowest_nm`` and ``highest_nm``. A sheet that claims more than half a stop more is to be doubted.
     Equation: ``integral S tau V / integral S V``.
     """
-    seen = (lowest_nm <= WAVELENGTH_NM) & (highest_nm >= WAVELENGTH_NM)
-    source = planck_spectrum(source_k)[..., seen]
-    ratio = planck_spectrum(target_k)[..., seen] / source
+    seen = (above_zero("lowest_nm", lowest_nm) <= WAVELENGTH_NM) & (
+        above_zero("highest_nm", highest_nm) >= WAVELENGTH_NM
+    )
+    source = planck_spectrum(above_zero("source_k", source_k))[..., seen]
+    ratio = planck_spectrum(above_zero("target_k", target_k))[..., seen] / source
     ratio = ratio / ratio.max()
     return float(np.sum(source * ratio * V[seen]) / np.sum(source * V[seen]))

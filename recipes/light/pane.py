@@ -45,7 +45,7 @@ PARTS: tuple[Part, ...] = ("sky", "ground")
 
 def bearing_of_azimuth_deg(azimuth_deg: float, room_north_deg: float) -> float:
     """The plan bearing (0 to 360) of a compass azimuth."""
-    return (azimuth_deg - room_north_deg) % 360.0
+    return float((finite("azimuth_deg", azimuth_deg) - finite("room_north_deg", room_north_deg)) % 360.0)
 
 
 def plan_to_compass(vectors: Array, room_north_deg: float) -> Array:

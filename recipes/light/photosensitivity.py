@@ -114,7 +114,8 @@ def screen_flashing_allowed(flashes_in_a_second: int, area_sr: float) -> bool:
     any 10 degrees of the field of view. Source: WCAG 2.x, 2.3.1.
     """
     few = at_least_zero("flashes_in_a_second", flashes_in_a_second) <= 3
-    return bool(few or at_least_zero("area_sr", area_sr) <= 0.006)
+    small = at_least_zero("area_sr", area_sr) <= 0.006
+    return bool(few or small)
 
 
 def is_general_flash(first: float, second: float) -> bool:

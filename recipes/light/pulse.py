@@ -109,9 +109,7 @@ def light_lost_stops(open_s: N, t01_s: N) -> N:
     Equation: ``-log2(1 - exp(-open / tau))`` with ``tau = t0.1 / ln 10``.
     """
     decay = np.asarray(decay_time_s(t01_s))
-    opened = np.maximum(np.asarray(open_s, dtype=np.float64), 0.0)
-    if np.any(np.isnan(opened)):
-        raise ValueError("open_s is not a number; give the time from flash to closed shutter in seconds.")
+    opened = np.maximum(finite("open_s", open_s), 0.0)
     with np.errstate(divide="ignore"):
         return plain(-np.log2(-np.expm1(-opened / decay)) + 0.0)
 

@@ -14,7 +14,7 @@ from typing import Literal, Protocol
 
 import numpy as np
 
-from recipes.quantity import N, above_zero, at_least_zero, plain, round_down, round_up, share, whole
+from recipes.quantity import N, above_zero, at_least_zero, finite, plain, round_down, round_up, share, whole
 
 __all__ = [
     "HeatMargin",
@@ -56,7 +56,11 @@ class ThermalFigure(Protocol):
 def flash_energy_ws(full_energy_ws: N, setting_stops: N) -> N:
     """Energy at a setting, in watt-seconds: half for each stop under full power."""
     full = above_zero("full_energy_ws", full_energy_ws)
-    setting = -at_least_zero("stops under full power", plain(-np.asarray(setting_stops, dtype=np.float64)))
+    setting = finite("setting_stops", setting_stops)
+    if np.any(setting > 0):
+        raise ValueError(
+            f"setting_stops is {float(setting.max()):g}; settings count down from full power, give 0 or less."
+        )
     return plain(full * np.exp2(setting))
 
 

@@ -22,7 +22,7 @@ from functools import lru_cache
 import numpy as np
 from scipy.interpolate import CubicSpline
 
-from recipes.quantity import Array, Numbers, at_least_zero, part
+from recipes.quantity import Array, Numbers, at_least_zero, part, within
 
 __all__ = [
     "CLEAR",
@@ -77,9 +77,9 @@ def relative_luminance(
     degrees, of shapes that broadcast.
     Raises ValueError for an unknown type.
     """
-    up = np.sin(np.radians(np.asarray(elevation_deg, dtype=np.float64)))
-    cos_off_sun = np.cos(np.radians(np.asarray(off_sun_deg, dtype=np.float64)))
-    sun_up = np.sin(np.radians(np.asarray(sun_elevation_deg, dtype=np.float64)))
+    up = np.sin(np.radians(within("elevation_deg", elevation_deg, 0.0, 90.0)))
+    cos_off_sun = np.cos(np.radians(within("off_sun_deg", off_sun_deg, 0.0, 180.0)))
+    sun_up = np.sin(np.radians(within("sun_elevation_deg", sun_elevation_deg, 0.0, 90.0)))
     return _shape(sky_type, up, cos_off_sun) / _shape(sky_type, np.ones_like(sun_up), sun_up)
 
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from recipes.quantity import Numbers, at_least_zero, plain
+from recipes.quantity import Numbers, at_least_zero, finite, plain
 
 __all__ = ["combined_stops", "decides", "sum_spread_stops"]
 
@@ -42,4 +42,4 @@ def sum_spread_stops(
 
 def decides(margin_stops: float, spread_stops: float) -> bool:
     """Whether a margin is wider than the spread of the figures behind it; if not, it is tight either way."""
-    return abs(margin_stops) >= spread_stops
+    return bool(abs(finite("margin_stops", margin_stops)) >= at_least_zero("spread_stops", spread_stops))

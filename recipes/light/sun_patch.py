@@ -40,7 +40,9 @@ def profile_angle_deg(sun_elevation_deg: N, sun_azimuth_deg: N, pane_azimuth_deg
 
     Equation: ``tan p = tan(elevation) / cos(azimuth difference)``.
     """
-    off = np.cos(np.radians(finite("sun_azimuth_deg", sun_azimuth_deg) - pane_azimuth_deg))
+    off = np.cos(
+        np.radians(finite("sun_azimuth_deg", sun_azimuth_deg) - finite("pane_azimuth_deg", pane_azimuth_deg))
+    )
     rise = np.tan(np.radians(finite("sun_elevation_deg", sun_elevation_deg)))
     before = off > 1e-12
     return plain(np.where(before, np.degrees(np.arctan2(rise, np.where(before, off, 1.0))), np.nan))

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from recipes.quantity import N, above_zero, part, plain
+from recipes.quantity import N, above_zero, part, plain, within
 
 __all__ = ["lightness", "share_of_srgb_code", "srgb_code", "stops_from_white"]
 
@@ -29,7 +29,7 @@ def srgb_code(share_of_white: N) -> N:
 
 def share_of_srgb_code(code: N) -> N:
     """The share of white behind a value of an 8-bit sRGB file."""
-    v = part("code / 255", np.asarray(code, dtype=np.float64) / 255)
+    v = within("code", code, 0.0, 255.0) / 255
     return plain(np.where(v <= 0.04045, v / 12.92, ((v + 0.055) / 1.055) ** 2.4))
 
 

@@ -93,17 +93,20 @@ def clear_sky_light(
     from pvlib import atmosphere, clearsky
 
     elevation = within("apparent_elevation_deg", apparent_elevation_deg, -90, 90)
+    turbidity = float(above_zero("linke_turbidity", linke_turbidity))
+    height_m = float(within("altitude_m", altitude_m, -450, 9000))
+    nearness = above_zero("eccentricity", eccentricity)
     zenith = 90 - elevation
     relative = atmosphere.get_relative_airmass(np.where(elevation > 0, zenith, np.nan), "kastenyoung1989")
-    absolute = atmosphere.get_absolute_airmass(relative, atmosphere.alt2pres(altitude_m))
+    absolute = atmosphere.get_absolute_airmass(relative, atmosphere.alt2pres(height_m))
     # With the sun at or below the horizon the model divides by a cosine of 0, and then clips to 0 itself.
     with np.errstate(divide="ignore", invalid="ignore"):
         irradiance = clearsky.ineichen(
             zenith,
             absolute,
-            linke_turbidity,
-            altitude=altitude_m,
-            dni_extra=INEICHEN_EXTRATERRESTRIAL_W_M2 * np.asarray(eccentricity, dtype=np.float64),
+            turbidity,
+            altitude=height_m,
+            dni_extra=INEICHEN_EXTRATERRESTRIAL_W_M2 * nearness,
         )
     ghi, dhi, dni = (np.maximum(irradiance[key], 0.0) for key in ("ghi", "dhi", "dni"))
     efficacy = daylight_efficacy(
@@ -111,7 +114,7 @@ def clear_sky_light(
         dni,
         dhi,
         precipitable_water_cm=precipitable_water_cm,
-        extraterrestrial_w_m2=SOLAR_CONSTANT_W_M2 * np.asarray(eccentricity, dtype=np.float64),
+        extraterrestrial_w_m2=SOLAR_CONSTANT_W_M2 * nearness,
     )
     return ClearSkyLight(
         global_w_m2=ghi,
