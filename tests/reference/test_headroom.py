@@ -97,3 +97,16 @@ def test_reflectance_ladder_from_a_grey_card():
 def test_engineering_dynamic_range():
     # log2 of full well over read noise.
     assert dynamic_range_stops(50_000.0, 3.0) == pytest.approx(14.02, abs=0.01)
+
+
+def test_near_black_lightness_is_a_straight_line():
+    # CIE 15: L* = 903.3 Y below 0.008856; 0.9033 at a thousandth, and the two branches meet.
+    assert lightness(0.001) == pytest.approx(0.9033, abs=1e-4)
+    assert lightness(0.008857) - lightness(0.008855) == pytest.approx(2e-6 * 903.3, rel=0.01)
+
+
+@pytest.mark.parametrize(("linear", "code"), [(0.002, 6.5892), (0.0031308, 10.3149), (0.0033, 10.8543)])
+def test_near_black_code_values_are_a_straight_line(linear, code):
+    # IEC 61966-2-1: 12.92 times the linear value up to 0.0031308, a power above it.
+    assert srgb_code(linear) == pytest.approx(code, abs=2e-3)
+    assert share_of_srgb_code(code) == pytest.approx(linear, rel=5e-4)

@@ -204,3 +204,19 @@ def test_luminances_integrate_to_the_horizontal_illuminance(sky_type, sun_elevat
 
     total, _ = dblquad(integrand, 0, 1, 0, np.pi, epsabs=3, epsrel=3e-4)
     assert total == pytest.approx(10_000.0, rel=1e-3)
+
+
+@pytest.mark.parametrize("slope_deg", [0, 20, 45, 70, 90, 110, 160, 180])
+@pytest.mark.parametrize("azimuth_deg", [0, 75, 200, 305])
+def test_a_tilted_face_under_an_even_sky(slope_deg, azimuth_deg):
+    # B. Y. H. Liu, R. C. Jordan, Solar Energy 7 (1963) 53-65: E (1 + cos b) / 2 + rho E (1 - cos b) / 2.
+    slope, azimuth = np.radians(slope_deg), np.radians(azimuth_deg)
+    face = np.array([np.sin(slope) * np.sin(azimuth), np.sin(slope) * np.cos(azimuth), np.cos(slope)])
+    expected = 1e4 * ((1 + np.cos(slope)) / 2 + 0.3 * (1 - np.cos(slope)) / 2)
+    sky = a_sky(UNIFORM, diffuse_lux=1e4, ground_reflectance=0.3)
+    assert sky.open_illuminance_lux(face)[0] == pytest.approx(expected, rel=1e-6)
+
+
+def test_the_overcast_zenith_by_its_horizontal_illuminance():
+    # P. Moon, D. E. Spencer 1942: Lz = 9 E / (7 pi), 4092.6 cd/m2 at 10 klx.
+    assert a_sky(OVERCAST, diffuse_lux=1e4).zenith_luminance_cd_m2[0] == pytest.approx(4092.6, abs=0.1)

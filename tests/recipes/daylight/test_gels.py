@@ -153,3 +153,23 @@ def test_no_conversion_costs_nothing():
 def test_what_cannot_be_is_refused_in_a_sentence(call, sentence):
     with pytest.raises(ValueError, match=sentence):
         call()
+
+
+def test_one_shift_past_the_bluest_light_spoils_the_column():
+    with pytest.raises(ValueError, match="which no light has"):
+        shifted_cct_k(5600.0, np.array([-20.0, -180.0]))
+
+
+def test_a_match_says_what_it_makes_of_the_source():
+    # 10^6 / 3200 - 131 = 181.5 mired, 5510 K, 0.3 mired short of 5500 K.
+    match = closest_gel(3200.0, 5500.0, [GelSheet("full blue", -131.0, 0.34)])
+    assert (match.result_k, match.off_mired) == (
+        pytest.approx(5509.6, abs=0.1),
+        pytest.approx(-0.318, abs=1e-3),
+    )
+
+
+def test_among_those_good_enough_and_as_bright_the_nearest_goes_first():
+    drawer = [GelSheet("too blue", -140.0, 0.4), GelSheet("nearly", -127.0, 0.4)]
+    match = closest_gel(3200.0, 5500.0, drawer, good_enough_mired=12.0)
+    assert [gel.label for gel in match.gels] == ["nearly"]

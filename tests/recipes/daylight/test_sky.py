@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from recipes.light.efficacy import daylight_efficacy, relative_air_mass
 from recipes.light.sky import CLEAR, OVERCAST, Sky, relative_luminance
-from recipes.light.sun import Site
-from recipes.light.weather import Weather, clear_sky_light, overcast_horizontal_lux, sky_through
+from recipes.light.sun import Site, sun_path
+from recipes.light.weather import Weather, clear_sky_light, overcast_horizontal_lux, sky_through, sky_under
 from tests.recipes.daylight.builders import DEPOT, MIDSUMMER, MIDWINTER, a_clear_day, a_day, a_sky
 
 UP = np.array([0.0, 0.0, 1.0])
@@ -204,3 +204,62 @@ def test_air_mass_stops_at_the_horizon():
 def test_what_cannot_be_is_refused_in_a_sentence(call, sentence):
     with pytest.raises(ValueError, match=sentence):
         call()
+
+
+def over_the_sphere(count=700):
+    """Directions on a grid of equal solid angle, and that angle."""
+    up = (np.arange(count) + 0.5) / count * 2 - 1
+    turn = (np.arange(count) + 0.5) / count * 2 * np.pi
+    z, a = (grid.ravel() for grid in np.meshgrid(up, turn))
+    level = np.sqrt(1 - z**2)
+    return np.stack([level * np.sin(a), level * np.cos(a), z], axis=1), 4 * np.pi / count**2
+
+
+@pytest.mark.parametrize(
+    "face", [(0.6, 0.48, 0.64), (-0.6, 0.48, 0.64), (0.36, -0.48, -0.8), (0.8, -0.6, 0.0)]
+)
+def test_a_clear_sky_on_any_face_is_the_sum_over_what_it_sees(face):
+    face = np.array(face)
+    sky = a_sky(CLEAR, sun_azimuth_deg=110, sun_elevation_deg=25, ground=0.2)
+    directions_seen, solid_angle = over_the_sphere()
+    towards = np.maximum(directions_seen @ face, 0.0)
+    summed = np.sum(sky.luminance_cd_m2(directions_seen)[0] * towards) * solid_angle
+    assert sky.open_illuminance_lux(face)[0] == pytest.approx(summed, rel=3e-3)
+
+
+def test_the_sun_adds_what_falls_on_the_face_and_nothing_from_behind():
+    shaded, sunny = (a_sky(CLEAR, 180.0, 30.0, direct_lux=lux) for lux in (0.0, 5e4))
+    towards = sunny.sun_direction[0]
+    level = sunny.open_illuminance_lux(UP) - shaded.open_illuminance_lux(UP)
+    assert level[0] == pytest.approx(5e4 * np.sin(np.pi / 6) + 0.0)
+    for face, added in ((towards, 5e4), (-towards, 0.0)):
+        # More sun also lights the ground that the face sees.
+        ground = 0.2 * 5e4 * np.sin(np.pi / 6) * (1 - face[2]) / 2
+        gained = sunny.open_illuminance_lux(face) - shaded.open_illuminance_lux(face)
+        assert gained[0] == pytest.approx(added + ground, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("weather", "altitude_m", "brighter"),
+    [(Weather("clear"), 2500.0, True), (Weather("clear", linke_turbidity=6.0), 0.0, False)],
+    ids=["in the mountains", "in haze"],
+)
+def test_the_sun_is_brighter_high_up_and_dimmer_in_haze(weather, altitude_m, brighter):
+    sun = sun_path(DEPOT, [MIDSUMMER.replace(hour=11)])
+    usual, other = sky_under(sun, Weather("clear")), sky_under(sun, weather, altitude_m=altitude_m)
+    assert (other.direct_normal_lux > usual.direct_normal_lux * 1.02).all() == brighter
+    assert (other.direct_normal_lux < usual.direct_normal_lux * 0.98).all() == (not brighter)
+
+
+def test_moist_air_has_another_efficacy():
+    # Perez 1990, table 4, clearest bin: each centimetre of water adds 0.35 lm/W to the sky and 1.58 to the sun.
+    dry, moist = (clear_sky_light(40.0, precipitable_water_cm=water) for water in (0.5, 4.0))
+    sky = moist.diffuse_lux / moist.diffuse_w_m2 - dry.diffuse_lux / dry.diffuse_w_m2
+    sun = moist.direct_normal_lux / moist.direct_normal_w_m2 - dry.direct_normal_lux / dry.direct_normal_w_m2
+    assert (sky, sun) == (pytest.approx(3.5 * 0.35), pytest.approx(3.5 * 1.58))
+
+
+@pytest.mark.parametrize("turbidity", [0.9, 12.1])
+def test_air_is_not_cleaner_than_clean(turbidity):
+    with pytest.raises(ValueError, match="linke_turbidity is"):
+        Weather("clear", linke_turbidity=turbidity)

@@ -74,3 +74,14 @@ def test_a_column_of_distances_gives_a_column_of_limits():
 @given(COCS, st.floats(0.0, 2.0))
 def test_at_the_diffraction_stop_the_disc_fills_the_circle(coc, ratio):
     assert dof.airy_disc_mm(dof.diffraction_f_number(coc, ratio), ratio) == pytest.approx(coc, rel=1e-9)
+
+
+def test_one_focus_within_the_focal_length_spoils_the_column():
+    with pytest.raises(ValueError, match="focus_m"):
+        dof.near_limit_m(85.0, 5.6, 0.03, np.array([3.0, 0.05]))
+
+
+def test_at_life_size_diffraction_is_twice_as_wide():
+    # 2.44 · 0.00055 mm · 16 = 0.02147 mm far away, twice that at magnification 1.
+    assert dof.airy_disc_mm(16.0, wavelength_nm=550.0) == pytest.approx(0.021472)
+    assert dof.airy_disc_mm(16.0, 1.0, wavelength_nm=550.0) == pytest.approx(0.042944)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -67,3 +68,17 @@ def test_house_policy_on_room_and_air():
     # No source: 0.6 m behind the camera, a twentieth of the frame free above and below.
     assert framing.room_depth(5.0, 4.0, 0.0).needed_m == pytest.approx(4.6)
     assert framing.tallest_subject_m(2.0) == pytest.approx(1.8)
+
+
+def test_four_focal_lengths_from_the_sensor_are_life_size():
+    # At 1:1 lens and sensor are two focal lengths apart, and so are lens and subject.
+    assert framing.distance_from_lens_m(0.4, 100.0) == pytest.approx(0.2)
+
+
+def test_one_distance_that_cannot_be_spoils_the_column():
+    with pytest.raises(ValueError, match="distance_m"):
+        framing.frame_size_m(36.0, 85.0, np.array([3.0, 0.05]))
+    with pytest.raises(ValueError, match="under four focal lengths"):
+        framing.distance_from_lens_m(np.array([3.0, 0.2]), 85.0)
+    with pytest.raises(ValueError, match=r"less than 0\.5"):
+        framing.tallest_subject_m(2.0, np.array([0.1, 0.5]))

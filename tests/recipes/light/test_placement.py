@@ -92,3 +92,13 @@ def test_added_light_never_darkens():
 
 def test_equal_key_and_fill_make_two_to_one():
     assert key_and_fill_ratio(0.0) == 2.0
+
+
+def test_lights_are_added_along_the_axis_that_is_named():
+    # Two equal lights are a stop more, each zone by itself.
+    np.testing.assert_allclose(add_stops(np.array([[0.0, 0.0], [-2.0, -2.0]]), axis=-1), [1.0, -1.0])
+
+
+def test_one_lift_that_is_none_spoils_the_column():
+    with pytest.raises(ValueError, match="lift"):
+        light_for_lift(np.array([1.0, 0.0]))

@@ -64,7 +64,7 @@ def test_a_closed_shutter_keeps_nothing_and_a_long_open_one_everything():
 
 
 def test_an_open_time_that_is_not_a_number_is_refused():
-    with pytest.raises(ValueError, match="open_s is not a number"):
+    with pytest.raises(ValueError, match="open_s is nan"):
         pulse.light_lost_stops(math.nan, 1.0)
 
 

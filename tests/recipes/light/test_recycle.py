@@ -76,7 +76,7 @@ def test_a_stop_down_halves_the_energy(full_ws, setting):
 
 
 def test_more_than_full_power_is_refused():
-    with pytest.raises(ValueError, match="stops under full power"):
+    with pytest.raises(ValueError, match=r"setting_stops is 0\.5; settings count down from full power"):
         recycle.flash_energy_ws(500.0, 0.5)
 
 
@@ -181,3 +181,15 @@ def test_the_shortest_sustained_pace_is_borne_without_end(flashes, minutes, ener
     assert borne.keeps_cool
     assert quicker is not None
     assert not quicker.keeps_cool
+
+
+def test_of_two_heat_limits_the_slower_pace_holds():
+    # 60 in 5 minutes is one every 5 s, 150 in half an hour one every 12 s.
+    limits = [Limit(60, 5.0), Limit(150, 30.0)]
+    assert recycle.shortest_sustained_pace_s(limits[:1]) == pytest.approx(5.0)
+    assert recycle.shortest_sustained_pace_s(limits) == pytest.approx(12.0)
+
+
+def test_a_unit_that_is_ready_just_in_time_keeps_up():
+    assert recycle.pace_margin(0.3, 0.1 + 0.2).keeps_up
+    assert not recycle.pace_margin(0.3, 0.301).keeps_up

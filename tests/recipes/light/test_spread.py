@@ -63,3 +63,14 @@ def test_a_margin_within_the_spread_decides_nothing():
 def test_a_negative_spread_is_refused():
     with pytest.raises(ValueError, match="give 0 or a number above it"):
         combined_stops(-0.1)
+
+
+def test_each_zone_has_a_spread_of_its_own():
+    # Two zones of two lights: equal shares of 0.3 and 0.4 make 0.25; a light alone keeps its own.
+    spreads = sum_spread_stops(np.array([[1.0, 1.0], [2.0, 0.0]]), np.array([0.3, 0.4]), axis=1)
+    np.testing.assert_allclose(spreads, [0.25, 0.3])
+
+
+def test_a_margin_as_wide_as_its_spread_decides():
+    assert decides(0.5, 0.5)
+    assert decides(-0.5, 0.5)

@@ -271,3 +271,28 @@ def test_so_many_heads_are_so_many_stops_of_guide_number(guide, heads):
 
 def test_guide_numbers_along_an_axis():
     np.testing.assert_allclose(gn.combined(np.array([[40.0, 30.0], [3.0, 4.0]])), [50.0, 5.0])
+
+
+def test_a_head_with_one_setting_has_that_one():
+    assert SettingGrid(0.0, 0.1).settings() == (0.0,)
+
+
+def test_with_one_reading_too_a_setting_the_head_does_not_have_is_refused():
+    nominal = Strobe(OutputCurve((0.0,), (10.0,)), TENTHS, 0.1)
+    with pytest.raises(SettingOutOfTable, match="is not one this head has"):
+        nominal.output_stops(nominal.lowest - 1.0)
+
+
+@pytest.mark.parametrize("field", ["settings_stops", "output_stops"])
+def test_a_reading_that_is_not_a_number_is_refused_by_its_name(field):
+    points = {"settings_stops": (-1.0, 0.0), "output_stops": (9.0, 10.0), field: (float("nan"), 0.0)}
+    with pytest.raises(ValueError, match=f"{field} is nan"):
+        OutputCurve(**points)
+
+
+def test_a_table_may_stand_in_any_order_and_has_both_its_ends():
+    lines = [Line(0.0, 1 / 400), Line(-6.0, 1 / 12800), Line(-2.0, 1 / 1600)]
+    for setting, seconds in ((0.0, 1 / 400), (-1.0, 1 / 800), (-2.0, 1 / 1600), (-6.0, 1 / 12800)):
+        assert t01_at(lines, setting).likely_s == pytest.approx(seconds)
+    assert t01_at(lines, 0.1) is None
+    assert t01_at(lines, -6.1) is None

@@ -73,3 +73,14 @@ def test_numbers_give_numbers_and_arrays_give_arrays():
 def test_a_shutter_time_that_cannot_be_is_refused_with_a_sentence(shutter_s):
     with pytest.raises(ValueError, match=r"shutter_s is .*; give a number above 0"):
         sync.open_window_s(shutter_s)
+
+
+def test_a_leaf_shutter_lights_all_of_the_frame_or_nothing():
+    assert sync.fully_lit_part(0.002, 0.0, 0.001, 0.001) == 1.0
+    assert sync.fully_lit_part(0.002, 0.0, 0.001, 0.0015) == 0.0
+
+
+def test_a_curtain_shutter_never_lights_more_than_the_frame():
+    assert sync.fully_lit_part(0.02, 0.003, 0.001) == 1.0
+    # 3 ms open, 1.5 ms of flash, 3 ms of travel: half of the height.
+    assert sync.fully_lit_part(0.003, 0.003, 0.0015) == pytest.approx(0.5)

@@ -71,3 +71,8 @@ def test_nobody_travels_alone_with_no_one():
 )
 def test_a_case_weighs_itself_too(contents_kg, margin_kg):
     assert air_travel.case_margin(4.5, contents_kg, 23.0).margin_kg == pytest.approx(margin_kg)
+
+
+def test_one_thing_in_the_case_whose_mass_is_no_number_is_refused():
+    with pytest.raises(ValueError, match="contents_kg is nan"):
+        air_travel.case_margin(4.5, (10.0, float("nan")), 23.0)

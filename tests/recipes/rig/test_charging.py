@@ -99,6 +99,12 @@ def test_the_last_battery_goes_on_as_people_leave():
     assert plan_charging(rails(3, 3, 2, 2, 2), [Charger("C-1", ("rail",), 2)], 8.0, attended_h=4.0).all_full
 
 
+def test_only_the_longest_of_a_slot_may_run_on_alone():
+    # 1 then 5 in one slot, 2 + 2 + 2 in the other; people leave after four hours.
+    plan = plan_charging(rails(5, 1, 2, 2, 2), [Charger("C-1", ("rail",), 2)], 6.0, attended_h=4.0)
+    assert plan.all_full
+
+
 def test_what_is_put_on_as_people_leave_charges_until_time_is_up():
     plan = plan_charging(rails(2, 3, 10), [Charger("C-1", ("rail",))], 14.0, attended_h=5.0)
     (short,) = plan.short

@@ -101,6 +101,13 @@ def test_more_legs_on_the_same_circle_stand_firmer(radius, legs):
 def test_two_legs_do_not_make_a_stand():
     with pytest.raises(ValueError, match="legs is 2; give a whole number, 3 or more"):
         stand.tipping_arm_m(0.5, 2)
+    with pytest.raises(ValueError, match="legs is 2; give a whole number, 3 or more"):
+        Feet(0.5, 2)
+
+
+def test_one_thing_on_the_stand_whose_mass_is_no_number_is_refused():
+    with pytest.raises(ValueError, match="masses_kg is nan"):
+        stand.load_margin([3.0, float("nan")], 5.0)
 
 
 @given(st.floats(1.0, 50.0), st.floats(0.1, 1.0), st.floats(0.5, 4.0))

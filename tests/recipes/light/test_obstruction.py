@@ -1,0 +1,59 @@
+"""Facts about things in the way, against paths that are followed one by one."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from recipes.light import obstruction
+from recipes.light.geometry import rectangle, unit
+from recipes.light.obstruction import Blocker, passing, visible_share
+from tests.recipes.light.scenes import AHEAD, a_softbox
+
+WALL = Blocker(rectangle([0, 1, 0], AHEAD, 1, 1), 0.25, label="wall")
+ASIDE = Blocker(rectangle([9, 1, 0], AHEAD, 1, 1), label="aside")
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_what_is_hidden_is_what_a_path_meets_on_its_way(seed):
+    chance = np.random.default_rng(seed)
+    centre, normal = chance.uniform(-1, 1, 3), unit(chance.normal(size=3))
+    # A square with the side of 1.2, however it is rolled: within 0.6 it hides, beyond 0.85 it does not.
+    blocker = Blocker(rectangle(centre, normal, 1.2, 1.2), 0.3)
+    starts, ends = chance.uniform(-2, 2, (40, 3)), chance.uniform(-2, 2, (30, 3))
+    passed = passing(starts, ends, [blocker])
+    shares = np.ones((30, 40)) if passed is None else passed
+    for e, end in enumerate(ends):
+        for s, start in enumerate(starts):
+            along = normal @ (centre - start) / (normal @ (end - start))
+            off = np.linalg.norm(start + along * (end - start) - centre)
+            if not 0 < along < 1 or off > 0.85:
+                assert shares[e, s] == 1.0
+            elif off < 0.6:
+                assert shares[e, s] == 0.3
+
+
+@pytest.mark.parametrize(("start_y", "end_y"), [(1.0, 2.0), (0.0, 1.0), (2.0, 1.0)])
+def test_a_path_that_begins_or_ends_on_a_thing_does_not_cross_it(start_y, end_y):
+    paths = np.array([[0.0, start_y, 0.0], [0.0, 0.0, 0.2]]), np.array([[0.1, end_y, 0.0], [0.1, 2.0, 0.2]])
+    passed = passing(*paths, [WALL])
+    assert passed is not None
+    assert (passed[0, 0], passed[1, 1]) == (1.0, 0.25)
+
+
+def test_a_thing_aside_does_not_hide_one_that_is_in_the_way():
+    passed = passing(np.array([[0.0, 0, 0]]), np.array([[0.0, 2, 0]]), [ASIDE, WALL, WALL])
+    assert passed is not None
+    assert passed[0, 0] == pytest.approx(0.25**2)
+
+
+def test_many_points_taken_in_portions_are_the_same_points(monkeypatch):
+    lamp = a_softbox(at=(0, 0, 0))
+    points = np.array([[4.0, 0.5, 0], [0, 2.0, 0], [0.7, 2.0, 0], [0, -1.0, 0]])
+    normals = np.broadcast_to(-AHEAD, points.shape)
+    at_once = visible_share(lamp, points, normals, [WALL])
+    monkeypatch.setattr(obstruction, "_MOST_AT_ONCE", 1)
+    assert visible_share(lamp, points, normals, [WALL]) == pytest.approx(at_once, abs=1e-12)
+    assert ((at_once >= 0) & (at_once <= 1)).all()
+    assert at_once[0] == 1.0
+    assert at_once[1] == pytest.approx(0.25)
