@@ -36,7 +36,11 @@ MOST_SHARE = 0.95
 
 _MOST_AT_ONCE = 1_000_000
 _LAMP_ORDERS = (1, 2, 4, 6, 8)
+_A_FEW = 64
 _CLOSEST_M = 0.15
+_CLOSEST_OF_MANY_M = 1.0
+_LOBES_A_CELL = 2.0
+"""A cell may be as wide as the lobe between its halves: four Gauss points a side then are exact to a thousandth."""
 
 
 @dataclass(frozen=True)
@@ -95,18 +99,19 @@ class _Lit:
         self, source: Source, face: Face, gloss: Gloss, receivers: Array, blockers: Sequence[Blocker]
     ) -> None:
         self.face, self.lobe = face, gloss.lobe
-        self.lamp = source.nodes(_lamp_order(source, face, gloss))
+        self.lamp = source.nodes(_lamp_order(source, face, gloss, few=len(receivers) <= _A_FEW))
         image = image_in(face, source.centre)
         half = np.tan(np.radians(gloss.half_angle_deg))
+        closest = _CLOSEST_M if len(receivers) <= _A_FEW else _CLOSEST_OF_MANY_M
+        # A map has thousands of receivers; every so many of them tell as well how near they come to the board.
+        asked = receivers[:: max(1, len(receivers) // _A_FEW)]
 
         def detail(centres: Array, sizes: Array, rows: Rows) -> Array:
             to_lamp = np.sqrt(dot(centres - image, centres - image))
-            nearest = np.sqrt(
-                np.min(((centres[:, None, :] - receivers[None, :, :]) ** 2).sum(axis=2), axis=1)
-            )
-            nearest = np.maximum(nearest, _CLOSEST_M)
+            nearest = np.sqrt(np.min(((centres[:, None, :] - asked[None, :, :]) ** 2).sum(axis=2), axis=1))
+            nearest = np.maximum(nearest, closest)
             # Over the board the lobe's angle turns by both distances at once.
-            return np.asarray(half * to_lamp * nearest / (to_lamp + nearest))
+            return np.asarray(_LOBES_A_CELL * half * to_lamp * nearest / (to_lamp + nearest))
 
         self.nodes: Nodes = graded_nodes([face], detail)
         normal = np.broadcast_to(face.normal, self.nodes.points.shape)
@@ -137,13 +142,14 @@ class _Lit:
         return np.asarray((weights if passed is None else weights * passed).sum(axis=1))
 
 
-def _lamp_order(source: Source, face: Face, gloss: Gloss) -> int:
-    """How many points a side of the lamp: as many as its own angle, seen from the board, has lobes."""
+def _lamp_order(source: Source, face: Face, gloss: Gloss, few: bool) -> int:
+    """How many points a side of the lamp: as many as its own angle, seen from the board, has lobes; fewer for a map."""
     if not isinstance(source.emitter, Face):
         return 1
     away = max(float(np.linalg.norm(source.centre - face.nearest_to(source.centre[None, :])[0])), 1e-3)
     spans = source.emitter.across_m / away / np.tan(np.radians(gloss.half_angle_deg))
-    return next((order for order in _LAMP_ORDERS if order >= 1.5 * spans + 0.5), _LAMP_ORDERS[-1])
+    wanted = 1.5 * spans + 0.5 if few else spans
+    return next((order for order in _LAMP_ORDERS if order >= wanted), _LAMP_ORDERS[-1])
 
 
 def _round(source: Source) -> Array:
