@@ -14,7 +14,7 @@ from recipes.checks.setup import Setup
 
 __all__ = ["CALCULATION", "fingerprint"]
 
-CALCULATION = 4
+CALCULATION = 5
 """Raise this when the calculation itself changes, so that every stored readiness shows as stale."""
 
 

@@ -1,13 +1,17 @@
 """How fast is the calculation, and against what? Ratios inside one run; no test here fails on a time.
 
+Against a plain loop in Python over the same formula, point by point; and against a path tracer that is given as many
+samples as it takes to be as near to the converged value as the calculation is (`test_against_a_path_tracer.py`).
+
 ``python3 manage.py test tests/bench --benchmark-only -n 0 -s`` measures and prints; in the usual run every case is done
 once, so that it cannot rot.
 """
 
 from __future__ import annotations
 
+import math
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from time import perf_counter
 
@@ -23,7 +27,7 @@ from recipes.light.daylight import Receiver, Site, Weather, window_curve
 from recipes.light.ev_map import FloorGrid, light_map
 from recipes.light.geometry import facing, rectangle
 from recipes.light.pane import WindowPane
-from recipes.light.scene import Scene, Source, illuminate
+from recipes.light.scene import Scene, Source
 from recipes.light.sun import instants_through
 from tests.recipes.stages import a_box, a_hall, a_light, a_look, a_setup, a_strobe, a_zone, unit
 
@@ -54,8 +58,8 @@ def a_hall_with_a_window(**more: object) -> Room:
     )
 
 
-def a_set(lights: int = 6, room: Room | None = None) -> Setup:
-    """A face and three more zones, so many softboxes in a ring, the first of them off a board."""
+def a_set(lights: int = 6, room: Room | None = None, zones_round_the_face: int = 2) -> Setup:
+    """A face with more zones round it, a window behind, and so many softboxes in a ring, the first off a board."""
     bounce = {"bearing_deg": 60, "distance_m": 1.8, "width_m": 2.0, "height_of_board_m": 2.0}
     plans = [
         a_light(
@@ -70,8 +74,10 @@ def a_set(lights: int = 6, room: Room | None = None) -> Setup:
     ]
     zones = [
         a_zone(),
-        a_zone("left", facing_deg=90),
-        a_zone("right", facing_deg=270),
+        *(
+            a_zone(f"side {n}", facing_deg=90 + 180 / max(zones_round_the_face - 1, 1) * n)
+            for n in range(zones_round_the_face)
+        ),
         a_zone("window", reading="luminance", glows=True, bearing_deg=180, distance_m=4.9),
     ]
     ambient = [
@@ -108,13 +114,41 @@ def test_a_thousand_readinesses(benchmark):
     benchmark.pedantic(lambda: [run_checks(setup) for _ in range(1000)], rounds=1)
 
 
-def test_it_grows_with_the_lights_no_faster_than_they_do(capsys):
-    few, many = a_set(2), a_set(8)
-    predict(few)
-    ratio = best_of(3, lambda: predict(many)) / best_of(3, lambda: predict(few))
+def a_day(step_s: float) -> tuple[datetime, ...]:
+    return instants_through(
+        datetime(2026, 6, 21, tzinfo=UTC), datetime(2026, 6, 21, 23, 55, tzinfo=UTC), step_s
+    )
+
+
+def light_of_a_window() -> Callable[[Sequence[datetime]], np.ndarray]:
+    pane = WindowPane(1.5, 1.5, 0.9, 0.0, -2.0, 180.0)
+    return window_curve(
+        [pane], Receiver((0.0, 0.0, 1.5), (0.0, -1.0, 0.0)), Site(48.2, 16.4), Weather(), room_north_deg=0.0
+    )
+
+
+def growth_in(what: str) -> tuple[Callable[[], object], Callable[[], object], float]:
+    """Something, the same with more of ``what``, and how many times as much that is."""
+    room = a_hall_with_a_window()
+    if what == "lights":
+        few, many = a_set(2, room), a_set(16, room)
+        return lambda: predict(few), lambda: predict(many), 8.0
+    if what == "zones":
+        few, many = a_set(6, room), a_set(6, room, zones_round_the_face=30)
+        return lambda: predict(few), lambda: predict(many), 8.0
+    curve, coarse, fine = light_of_a_window(), a_day(300.0), a_day(300.0 / 8)
+    return lambda: curve(coarse), lambda: curve(fine), 8.0
+
+
+@pytest.mark.parametrize("what", ["lights", "zones", "time steps"])
+def test_it_grows_no_faster_than_what_it_is_given(what, capsys):
+    less, more, times = growth_in(what)
+    less(), more()
+    ratio = best_of(5, more) / best_of(5, less)
     with capsys.disabled():
-        print(f"\n  four times the lights: {ratio:.1f} times the time")
-    assert len(predict(many).lights) == 4 * len(predict(few).lights)
+        print(f"\n  {times:.0f} times the {what}: {ratio:.1f} times the time")
+    # Half of what a square would make of it: far from both on any machine.
+    assert ratio < times**2 / 2
 
 
 SOFTBOX = Source("Key", "flash", rectangle([1.0, 1.5, 2.0], [-1.0, -1.5, -0.5], 0.6, 0.9), 4000.0)
@@ -135,23 +169,53 @@ def test_the_map_of_a_whole_set(benchmark):
 
 def test_the_map_against_a_plain_loop_over_its_points(capsys):
     scene, normal = Scene((SOFTBOX,)), facing(0.0)
-    coarse = FloorGrid(-2.55, 2.55, -2.55, 2.55, 0.17)
-    points = [(x, y, 1.5) for y in coarse.y_m for x in coarse.x_m]
-    one_by_one = np.array([float(illuminate(scene, point, normal).flash_lxs) for point in points])
+    coarse = FloorGrid(-2.55, 2.55, -2.55, 2.55, 0.06)
+    points = [(float(x), float(y), 1.5) for y in coarse.y_m for x in coarse.x_m]
+    face, exitance = SOFTBOX.emitter, SOFTBOX.flux_lm / SOFTBOX.emitter.area_m2
+    outline = [tuple(float(part) for part in corner) for corner in face.corners]
+    front = tuple(float(part) for part in face.normal)
+
+    def looped() -> list[float]:
+        return [exitance * plain_factor(outline, front, point, tuple(normal)) for point in points]
+
     at_once = np.exp2(light_map(scene, coarse, 1.5, normal, 0.005).stops).ravel()
-    assert at_once == pytest.approx(one_by_one, rel=1e-9, abs=1e-9)
-    looped = best_of(1, lambda: [illuminate(scene, point, normal) for point in points])
-    ratio = looped / best_of(3, lambda: light_map(scene, coarse, 1.5, normal, 0.005))
+    assert at_once == pytest.approx(looped(), rel=1e-9, abs=1e-9)
+    ratio = best_of(3, looped) / best_of(5, lambda: light_map(scene, coarse, 1.5, normal, 0.005))
     with capsys.disabled():
-        print(f"\n  {len(points)} points: a loop takes {ratio:.0f} times as long as the map")
+        print(f"\n  {len(points)} points: a plain loop takes {ratio:.0f} times as long as the map")
+
+
+Vector = tuple[float, ...]
+
+
+def plain_factor(corners: list[Vector], front: Vector, point: Vector, normal: Vector) -> float:
+    """Lambert's boundary integral for one convex face and one receiver, number by number."""
+
+    def dot(a: Vector, b: Vector) -> float:
+        return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+
+    arms = [tuple(c - p for c, p in zip(corner, point, strict=True)) for corner in corners]
+    if dot(arms[0], front) >= 0:
+        return 0.0
+    seen: list[Vector] = []
+    for start, end in zip(arms, arms[1:] + arms[:1], strict=True):
+        here, there = dot(start, normal), dot(end, normal)
+        if here >= 0:
+            seen.append(start)
+        if (here >= 0) != (there >= 0):
+            part = here / (here - there)
+            seen.append(tuple(s + part * (e - s) for s, e in zip(start, end, strict=True)))
+    total = 0.0
+    for a, b in zip(seen, seen[1:] + seen[:1], strict=True):
+        x, y, z = a[1] * b[2] - b[1] * a[2], a[2] * b[0] - b[2] * a[0], a[0] * b[1] - b[0] * a[1]
+        sine = math.sqrt(x * x + y * y + z * z)
+        if sine > 0:
+            total += math.atan2(sine, dot(a, b)) * dot((x, y, z), normal) / sine
+    return abs(total) / (2.0 * math.pi)
 
 
 def test_a_day_in_steps_of_five_minutes(benchmark):
-    pane = WindowPane(1.5, 1.5, 0.9, 0.0, -2.0, 180.0)
-    curve = window_curve(
-        [pane], Receiver((0.0, 0.0, 1.5), (0.0, -1.0, 0.0)), Site(48.2, 16.4), Weather(), room_north_deg=0.0
-    )
-    day = instants_through(datetime(2026, 6, 21, tzinfo=UTC), datetime(2026, 6, 21, 23, 55, tzinfo=UTC))
+    curve, day = light_of_a_window(), a_day(300.0)
     curve(day[:2])
     found = benchmark(curve, day)
     assert found.shape == (288,)

@@ -62,10 +62,10 @@ def shape(face: Face, reflectance: float, radiance: float = 0.0) -> dict[str, An
     return found
 
 
-def traced(
+def described_for(
     scene: Scene, point: np.ndarray, facing: np.ndarray, bounces: int, samples: int
-) -> tuple[float, float]:
-    """Illuminance of a receiver by all paths up to so many bounces, and its standard error."""
+) -> dict[str, Any]:
+    """The renderer's scene for one receiver, with all paths up to so many bounces."""
     described: dict[str, Any] = {
         "type": "scene",
         "integrator": {"type": "path", "max_depth": bounces + 2, "rr_depth": 1000},
@@ -87,7 +87,14 @@ def traced(
     if scene.room is not None:
         for name, face, reflectance in scene.room.surfaces:
             described[name] = shape(face, reflectance)
-    loaded = mitsuba.load_dict(described)
+    return described
+
+
+def traced(
+    scene: Scene, point: np.ndarray, facing: np.ndarray, bounces: int, samples: int
+) -> tuple[float, float]:
+    """Illuminance of a receiver by all paths up to so many bounces, and its standard error."""
+    loaded = mitsuba.load_dict(described_for(scene, point, facing, bounces, samples))
     runs = [math.pi * float(np.array(mitsuba.render(loaded, seed=seed))[0, 0, 0]) for seed in range(RUNS)]
     return float(np.mean(runs)), float(np.std(runs, ddof=1) / math.sqrt(RUNS))
 
