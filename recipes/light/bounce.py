@@ -23,7 +23,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from recipes.light.form_factor import form_factors
-from recipes.light.geometry import Face
+from recipes.light.geometry import Face, dot
 from recipes.light.lamps import Lamps
 from recipes.light.obstruction import Blocker, passing
 from recipes.light.quadrature import Nodes, Rows, graded_nodes
@@ -130,7 +130,7 @@ class LitSurfaces:
         Written as products of matrices: this is where the time goes.
         """
         heights = np.stack([surface.face.height_over(points) for surface in self.surfaces], axis=1)
-        arriving = normals @ self.nodes.points.T - np.einsum("ij,ij->i", normals, points)[:, None]
+        arriving = normals @ self.nodes.points.T - dot(normals, points)[:, None]
         np.maximum(arriving, 0.0, out=arriving)
         arriving *= np.maximum(heights, 0.0)[:, self.nodes.faces]
         arriving *= self.nodes.areas_m2 / np.pi
@@ -205,9 +205,5 @@ def _squares(first: Array, second: Array) -> Array:
     """Squared distances (n, m) between points (n, 3) and points (m, 3), never quite 0."""
     middle = second.mean(axis=0)
     first, second = first - middle, second - middle
-    square = (
-        np.einsum("ij,ij->i", first, first)[:, None]
-        + np.einsum("ij,ij->i", second, second)[None, :]
-        - 2.0 * first @ second.T
-    )
+    square = dot(first, first)[:, None] + dot(second, second)[None, :] - 2.0 * first @ second.T
     return np.asarray(np.maximum(square, 1e-12, out=square))

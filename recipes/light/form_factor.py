@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from recipes.light.boundary import inside_circle, inside_polygon
-from recipes.light.geometry import Disc, Face, Polygon
+from recipes.light.geometry import Disc, Face, Polygon, dot
 from recipes.quantity import Array, N, above_zero, at_least_zero, plain
 
 __all__ = [
@@ -59,7 +59,7 @@ def form_factors(faces: Sequence[Face], points: Array, normals: Array) -> Array:
         return found
     fronts = np.stack([face.normal for face in faces])
     centres = np.stack([face.centre for face in faces])
-    heights = np.einsum("fri,fi->fr", points[None, :, :] - centres[:, None, :], fronts)
+    heights = dot(points[None, :, :] - centres[:, None, :], fronts[:, None, :])
     slack = _IN_PLANE * np.array([face.across_m for face in faces])[:, None]
     before = heights > slack
     polygons = [row for row, face in enumerate(faces) if isinstance(face, Polygon)]

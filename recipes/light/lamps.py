@@ -85,13 +85,13 @@ class Lamps:
         reach = from_middle
         for half in self._half_sides.transpose(1, 0, 2):
             square = np.maximum(dot(half, half), 1e-300)
-            along = np.clip(np.einsum("ski,si->sk", from_middle, half) / square[:, None], -1.0, 1.0)
+            along = np.clip(dot(from_middle, half[:, None, :]) / square[:, None], -1.0, 1.0)
             reach = reach - along[:, :, None] * half[:, None, :]
         distance, far = _length(reach), np.maximum(_length(from_middle), 1e-9)
         size = self.across_m[:, None] / 2.0
         narrow = np.tan(np.minimum(self._half_angle, np.pi / 4.0))[:, None]
         needed = narrow * np.maximum(distance, size * 0.3)
-        ahead = np.einsum("ski,si->sk", from_middle, self.axes)
+        ahead = dot(from_middle, self.axes[:, None, :])
         off_axis = np.arccos(np.clip(ahead / far, -1.0, 1.0))
         spans = np.arctan2(sizes / 2.0 + size, far) + 3.0 * self._half_angle[:, None]
         reached = self._wide[:, None] | ((ahead + sizes / 2.0 > 0) & (off_axis < spans))
