@@ -107,8 +107,9 @@ def test_two_nets_take_their_parts_one_after_the_other():
     assert seen([[0, 2.0, 0]], NET, behind)[0, 0] == pytest.approx(0.2)
 
 
-def test_a_lamp_that_lies_in_the_plane_of_a_flag_is_not_shaded_by_it():
-    assert seen([[0, 1.0, 0]], Blocker(LAMP.emitter))[0, 0] == 1.0
+@pytest.mark.parametrize("flag", [LAMP.emitter, LAMP.emitter.turned_over()], ids=["its front", "its back"])
+def test_a_lamp_that_lies_in_the_plane_of_a_flag_is_not_shaded_by_it(flag):
+    assert seen([[0, 1.0, 0]], Blocker(flag))[0, 0] == 1.0
 
 
 def test_a_flag_that_cuts_through_the_lamp_takes_what_is_behind_it():
