@@ -3,7 +3,7 @@
 Against a plain loop in Python over the same formula, point by point; and against a path tracer that is given as many
 samples as it takes to be as near to the converged value as the calculation is (`test_against_a_path_tracer.py`).
 
-``python3 manage.py test tests/bench --benchmark-only -n 0 -s`` measures and prints; in the usual run every case is done
+``python3 manage.py test tests/bench -n 0 -s`` measures and prints; in the usual run every case is done
 once, so that it cannot rot.
 """
 
