@@ -177,6 +177,10 @@ def test_a_field_that_is_not_there_or_too_much_is_told_without_its_value() -> No
     }
 
 
+def test_a_long_title_is_told_how_long_it_may_be() -> None:
+    assert problems_of(with_("title", "x" * 61))["title"].startswith("at most 60 characters (got ")
+
+
 def test_a_long_name_is_told_by_its_beginning() -> None:
     found = problems_of({**LOOK, "m" * 60: 1, "n" * 61: 1})
     assert set(found) == {"m" * 60, "n" * 59 + "…"}
@@ -298,3 +302,66 @@ def test_nonsense_in_any_place_is_refused_and_never_a_crash(path: str, nonsense:
     except LookError as error:
         told = error.problems
     assert all(problem.expected for problem in told)
+
+
+NET = {
+    "name": "Net",
+    "kind": "scrim",
+    "bearing_deg": 30,
+    "distance_m": 1,
+    "width_m": 1,
+    "height_of_panel_m": 1,
+    "transmittance": 0.6,
+}
+
+
+def a_panel(**changes: Any) -> dict[str, Any]:
+    return {**NET, **changes}
+
+
+def a_board(**changes: Any) -> dict[str, Any]:
+    return {**NET, "name": "Board", "kind": "board", "transmittance": None, **changes}
+
+
+@pytest.mark.parametrize(
+    ("panel", "field", "words"),
+    [
+        (a_panel(transmittance=None), "transmittance", "a scrim lets a part of the light through"),
+        (a_board() | {"transmittance": 0.1}, "transmittance", "a board lets nothing through"),
+        (a_board(direct_share=0.5), "direct_share", "a board lets nothing through"),
+        (a_panel(reflectance=0.41), "reflectance", "more than all of the light"),
+    ],
+)
+def test_a_panel_has_the_figures_of_its_kind(panel: dict[str, Any], field: str, words: str) -> None:
+    found = problems_of({**LOOK, "panels": [panel]})
+    assert set(found) == {f"panels.0.{field}"}
+    assert words in found[f"panels.0.{field}"]
+
+
+@pytest.mark.parametrize(
+    "panel", [a_panel(), a_panel(direct_share=0.5), a_panel(reflectance=0.4), a_board(reflectance=0.9)]
+)
+def test_a_panel_that_can_be_is_taken(panel: dict[str, Any]) -> None:
+    (taken,) = parse_look({**LOOK, "panels": [panel]}).panels
+    assert taken.name == panel["name"]
+
+
+@pytest.mark.parametrize(
+    ("panel", "black"),
+    [
+        (a_board(), False),
+        (a_board(surface="black"), True),
+        (a_board(kind="flag"), True),
+        (a_panel(surface="black"), False),
+    ],
+    ids=["white board", "black board", "flag", "black net"],
+)
+def test_a_flag_and_a_black_board_only_take_light_away(panel: dict[str, Any], black: bool) -> None:
+    assert parse_look({**LOOK, "panels": [panel]}).panels[0].black is black
+
+
+def test_lights_and_panels_have_names_of_their_own() -> None:
+    found = problems_of({**LOOK, "panels": [a_panel(), a_panel(), a_board(), a_panel(name="Key")]})
+    assert found.keys() == {"panels.1.name", "panels.3.name"}
+    assert "'Net' appears twice" in found["panels.1.name"]
+    assert "a light is called 'Key' too" in found["panels.3.name"]

@@ -107,8 +107,23 @@ def test_two_stops_are_on_the_dials_as_two_stops():
     assert (found["aperture"].camera.aperture, found["speed"].camera.iso) == ("f/4", "400")
 
 
-def test_beyond_two_stops_nothing_is_tried():
-    assert camera_changes(a_setup(a_look(lights=[a_light(distance_m=2.0 * 2**1.5)]))) == ()
+# A head that reaches down to 1/64 is three stops too strong at 2 m / 2^4.5.
+@pytest.mark.parametrize("distance_m", [2.0 * 2**1.5, 2.0 / 2**4.5], ids=["weak", "strong"])
+def test_beyond_two_stops_nothing_is_tried(distance_m):
+    assert camera_changes(a_setup(a_look(lights=[a_light(distance_m=distance_m)]))) == ()
+
+
+def test_a_tenth_more_than_a_stop_short_takes_two():
+    look = a_look(zones=[a_zone(tolerance=0.05)], lights=[a_light(distance_m=2.0 * 2**0.55)])
+    assert {change.gain_stops for change in camera_changes(a_setup(look))} == {2.0}
+
+
+@pytest.mark.parametrize(("ev100", "shutter", "stops"), [(13 + 1 / 3, "1/160", 1 / 3), (15, "1/500", 2.0)])
+def test_a_window_too_bright_beside_a_face_that_is_right_takes_a_shorter_time(ev100, shutter, stops):
+    zones = [a_zone(tolerance=0.05), a_zone("window", tolerance=0.05, reading="luminance", glows=True)]
+    ambient = [{"zone": "face", "lux": 0}, {"zone": "window", "ev100": ev100}]
+    change = camera_changes(a_setup(a_look(**thirds(), zones=zones, ambient=ambient)))[0]
+    assert (change.camera.shutter, change.shorter_stops) == (shutter, pytest.approx(stops))
 
 
 def test_where_all_is_well_the_setting_of_the_recipe_is_no_change():
@@ -130,6 +145,12 @@ def by_daylight(ev100, target=0.0, tolerance=0.3, **more):
 def test_too_dark_is_opened_up_and_too_bright_is_stopped_down(ev100, target, aperture):
     found = {change.by: change for change in camera_changes(a_setup(by_daylight(ev100, target)))}
     assert found["aperture"].camera.aperture == aperture
+
+
+def test_a_stop_of_aperture_is_a_stop_of_ambient():
+    # EV 12.1 is 0.9 stop short: a stop more puts it a tenth over.
+    found = {change.by: change for change in camera_changes(a_setup(by_daylight(12.1, tolerance=0.15)))}
+    assert found["aperture"].gain_stops == 1.0
 
 
 def test_just_at_its_tolerance_a_zone_is_inside():

@@ -92,11 +92,18 @@ def test_the_quick_way_says_what_lighting_it_anew_says(in_front):
     plan = {"modifier": {"width_m": 0.6, "height_m": 0.9}} if in_front else {}
     look = a_look(lights=[a_light(distance_m=4.0, height_m=2.5, **plan)])
     setup = a_setup(look, room=a_hall(wall_reflectance=0.5), **in_front)
+    # Seven stops on the dial, five of light.
     guessed = {"sources": {"*": {"basis": "estimated"}}, "lowest_setting_stops": -7.0, "beam_angle_deg": 60.0}
     candidates = [
         head("B-1", 90.0),
         unit(
-            a_strobe(output=({"setting_stops": 0, "f_number_iso100": 128.0},), **guessed),
+            a_strobe(
+                output=(
+                    {"setting_stops": -7, "f_number_iso100": 22.627},
+                    {"setting_stops": 0, "f_number_iso100": 128.0},
+                ),
+                **guessed,
+            ),
             "C-1",
             type_slug="c",
         ),
