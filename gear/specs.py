@@ -204,7 +204,9 @@ class StrobeSpec(SpecSheet):
             raise ValueError("a battery strobe needs battery_fit: what its battery must fit")
         for name in ("output", "durations", "recycle", "colour"):
             points = [p.setting_stops for p in getattr(self, name)]
-            if len(points) != len(set(points)):
+            # A head may be metered bare and with each modifier.
+            alike = [(p.setting_stops, getattr(p, "modifier", "")) for p in getattr(self, name)]
+            if len(alike) != len(set(alike)):
                 raise ValueError(f"{name} has two points at the same setting_stops")
             below = [p for p in points if p < self.lowest_setting_stops - 1e-9]
             if below:

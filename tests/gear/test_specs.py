@@ -118,6 +118,13 @@ def test_a_table_has_one_point_a_setting(table):
     assert f"{table} has two points at the same setting_stops" in refusal(STROBE, **{table: twice})
 
 
+def test_a_head_is_metered_bare_and_with_each_modifier():
+    bare = {"setting_stops": 0, "f_number_iso100": 32}
+    output = [bare, {**bare, "f_number_iso100": 16, "modifier": "octa-90"}]
+    assert len(parse_spec({**STROBE, "output": output}).output) == 2
+    assert "output has two points at the same setting_stops" in refusal(STROBE, output=[*output, output[1]])
+
+
 @pytest.mark.parametrize("table", POINTS)
 def test_a_table_ends_at_the_lowest_setting(table):
     at_the_end = [{"setting_stops": -6, **POINTS[table]}]
