@@ -1,0 +1,147 @@
+"""Facts about what leaves the heads of a light: ratios, in stops, to one bare head as it was metered."""
+
+from __future__ import annotations
+
+from math import log2, pi
+
+import pytest
+
+from gear.specs import GelSpec, ScrimSpec
+from recipes.checks.heads import Missing, emission_of, face_of, head_output
+from recipes.light.apex import MeterProfile
+from tests.recipes.stages import a_box, a_light, a_look, a_panel, a_setup, a_strobe, unit
+
+METERED = {"basis": "measured", "spread_stops": 0.1}
+GUESSED = {"basis": "estimated", "spread_stops": 0.3}
+
+
+def output(*specs, plan=None, **on_it):
+    heads = tuple(unit(spec, f"K-{number}") for number, spec in enumerate(specs or (a_strobe(),)))
+    setup = a_setup(a_look(lights=[a_light(**(plan or {}))]), heads=heads, **on_it)
+    return head_output(setup.lights[0], MeterProfile())
+
+
+def stops(found):
+    return log2(found.full_flux / output().full_flux)
+
+
+def a_gel(transmittance):
+    return unit(GelSpec(mired_shift=0, transmittance=transmittance), "G-1")
+
+
+def a_scrim(transmittance):
+    return unit(ScrimSpec(width_m=1, height_m=1, transmittance=transmittance), "S-1")
+
+
+@pytest.mark.parametrize(
+    ("found", "gives"),
+    [
+        (lambda: output(a_strobe(), a_strobe()), 1.0),
+        (lambda: output(modifier=unit(a_box(efficiency=0.5), "F-1")), -1.0),
+        (lambda: output(scrim=a_scrim(0.5)), -1.0),
+        (lambda: output(gels=(a_gel(0.5), a_gel(0.25))), -3.0),
+        (lambda: output(gels=(a_gel(0.5),), scrim=a_scrim(0.5)), -2.0),
+        (lambda: output(plan={"scrim_transmittance": 0.25}), -2.0),
+        (lambda: output(plan={"gels": [{"transmittance": 0.5}]}), -1.0),
+        (lambda: output(plan={"gels": [{"transmittance": 0.5}]}, gels=(a_gel(0.25),)), -2.0),
+        (lambda: output(plan={"scrim_transmittance": 0.5}, scrim=a_scrim(0.25)), -2.0),
+    ],
+    ids=[
+        "two heads", "softbox", "scrim", "two gels", "gel and scrim", "scrim of the recipe", "gel of the recipe",
+        "assigned gel before that of the recipe", "assigned scrim before that of the recipe",
+    ],
+)  # fmt: skip
+def test_heads_add_and_what_is_on_them_takes(found, gives):
+    assert stops(found()) == pytest.approx(gives)
+
+
+def test_a_stop_on_the_dial_stays_a_stop_behind_a_scrim():
+    strobe = output(scrim=a_scrim(0.5)).strobe
+    assert log2(strobe.flux_lms(-3.0) / strobe.flux_lms(0.0)) == pytest.approx(-3.0)
+
+
+def test_a_reading_with_the_modifier_on_goes_before_its_efficiency():
+    with_it = {"setting_stops": 0, "f_number_iso100": 8.0, "modifier": "some-type"}
+    bare = {"setting_stops": 0, "f_number_iso100": 16.0}
+    box = unit(a_box(efficiency=0.01), "F-1")
+    both = output(a_strobe(output=(bare, with_it)), modifier=box)
+    alone = output(a_strobe(output=(with_it,)), modifier=box)
+    assert both.full_flux == pytest.approx(alone.full_flux)
+    # Without one for it the bare head's reading stands, less what the box keeps.
+    assert stops(output(a_strobe(output=(bare,)), modifier=box)) == pytest.approx(log2(0.01))
+
+
+def test_energy_by_efficacy_is_the_last_resort_and_an_estimate():
+    # 500 Ws at 35 lm/W are 17 500 lm·s; a box that lets half out leaves 8750.
+    unmetered = a_strobe(output=(), efficacy_lm_per_w=35.0)
+    bare, boxed = output(unmetered), output(unmetered, modifier=unit(a_box(efficiency=0.5), "F-1"))
+    assert (bare.full_flux, boxed.full_flux) == (pytest.approx(17500.0), pytest.approx(8750.0))
+    assert bare.estimated
+    assert bare.strobe.estimated
+    assert bare.spread_stops == pytest.approx(0.5)
+    assert boxed.spread_stops == pytest.approx((0.5**2 + 0.1**2) ** 0.5)
+
+
+def test_a_head_that_nobody_metered_is_missing_its_reading():
+    with pytest.raises(
+        Missing, match="a meter reading of Some type bare or with what is on it, or its efficacy"
+    ):
+        output(a_strobe(output=()))
+
+
+@pytest.mark.parametrize("ends", [(0, -3), (-1, -6)], ids=["not to the lowest", "not to full"])
+def test_readings_must_reach_both_ends_of_the_scale(ends):
+    points = tuple({"setting_stops": n, "f_number_iso100": 16.0 * 2 ** (n / 2)} for n in ends)
+    with pytest.raises(Missing, match="a meter reading at both ends of its scale"):
+        output(a_strobe(output=points))
+
+
+def test_no_head_and_no_modifier_are_missing():
+    setup = a_setup(a_look(lights=[a_light(modifier={"width_m": 1.0})]))
+    with pytest.raises(Missing, match="a modifier"):
+        head_output(setup.lights[0], MeterProfile())
+    with pytest.raises(Missing, match="a head"):
+        head_output(a_setup(heads=()).lights[0], MeterProfile())
+
+
+@pytest.mark.parametrize(
+    ("head", "box", "estimated", "spread"),
+    [
+        (METERED, METERED, False, 0.1414),
+        (GUESSED, METERED, True, 0.3162),
+        (METERED, GUESSED, True, 0.3162),
+    ],
+)
+@pytest.mark.parametrize("spec", [a_strobe, a_panel])
+def test_a_light_is_as_sure_as_its_head_and_its_modifier(spec, head, box, estimated, spread):
+    modifier = unit(a_box(sources={"efficiency": box}), "F-1")
+    figure = "output" if spec is a_strobe else "flux_lm"
+    found = output(spec(sources={figure: head}), modifier=modifier)
+    assert found.estimated is estimated
+    assert found.spread_stops == pytest.approx(spread, abs=1e-4)
+
+
+def test_of_two_heads_the_less_sure_one_counts():
+    found = output(a_strobe(), a_strobe(sources={"output": GUESSED}))
+    assert found.estimated
+    assert found.spread_stops == pytest.approx(0.3)
+
+
+def test_a_panel_gives_its_flux_less_what_its_modifier_keeps():
+    assert output(a_panel(flux_lm=9000)).full_flux == pytest.approx(9000.0)
+    assert output(
+        a_panel(flux_lm=9000), modifier=unit(a_box(efficiency=0.6), "F-1")
+    ).full_flux == pytest.approx(5400.0)
+
+
+def test_the_face_is_a_disc_or_a_rectangle_of_the_sheets_size():
+    disc = a_box(shape="disc", width_m=1.0, height_m=None)
+    assert face_of(disc).area_m2 == pytest.approx(pi / 4, rel=1e-6)
+    assert face_of(a_box(width_m=0.6, height_m=0.9)).area_m2 == pytest.approx(0.54)
+
+
+def test_the_beam_is_the_modifiers_or_the_bare_heads():
+    assert emission_of(None, a_strobe(beam_angle_deg=60.0)) == emission_of(
+        a_box(beam_angle_deg=60.0), a_strobe()
+    )
+    assert emission_of(a_box(), a_strobe(beam_angle_deg=60.0)) is None
