@@ -53,6 +53,7 @@ EXPLANATION = Explanation(
         "a rim, background or practical light that has a gel in the recipe is meant to differ",
         "without a gel at hand the cost is that of an ideal filter, the least there can be",
         "the mixture is the sum of the lights by their share of the zone, never a mean of kelvin",
+        "boards and scrims that stand by themselves count as neutral",
     ),
     source=("CIE 15, colorimetry", "Wyszecki and Stiles, Color Science (mired shifts)"),
 )
