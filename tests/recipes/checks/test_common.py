@@ -11,6 +11,8 @@ import pytest
 from gear.specs import CameraSpec
 from recipes.checks import common as module
 from recipes.checks import daylight, room_to_move, sun_on_mark
+from recipes.checks import light_plan as light_plan_module
+from recipes.checks import prediction as prediction_module
 from recipes.checks.common import Common
 from recipes.checks.light_plan import grid_of, placement_map
 from recipes.checks.prediction import predict
@@ -49,9 +51,9 @@ def by_a_window(**more):
 def test_light_and_sun_are_asked_for_once(monkeypatch):
     asked = []
     monkeypatch.setattr(module, "sun_path", lambda *given: asked.append("sun") or sun_path(*given))
-    monkeypatch.setattr(
-        module, "light_up", lambda setup, real=module.light_up: asked.append("light") or real(setup)
-    )
+    real = module.light_up
+    for asking in (module, prediction_module, light_plan_module):
+        monkeypatch.setattr(asking, "light_up", lambda setup: asked.append("light") or real(setup))
     report = run_checks(by_a_window())
     assert {"daylight", "sun-on-mark", "room-to-move"} <= {finding.check for finding in report.findings}
     assert sorted(asked) == ["light", "sun"]
