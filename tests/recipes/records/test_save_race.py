@@ -40,7 +40,7 @@ def test_of_four_saves_on_one_revision_one_is_saved_and_three_are_shown_it() -> 
     recipe = a_recipe()
 
     def save(number: int) -> Any:
-        camera = {**LOOK["camera"], "distance_m": 2.0 + number}
+        camera = {**LOOK["camera"], "distance_m": 4.0 + number}
         return save_revision(Recipe.objects.get(pk=recipe.pk), a_look(camera=camera), 1, recipe.owner).number
 
     results = at_once(save)
