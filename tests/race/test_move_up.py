@@ -17,7 +17,8 @@ from gear.errors import Conflict
 from studio.outbox.models import Message
 from tests.builders import a_gear_type, a_person, a_unit
 from tests.gear.booking.times import at, between
-from tests.race.server import at_once, overlaps
+from tests.race.audit import faults
+from tests.race.server import at_once
 
 pytestmark = [pytest.mark.race, pytest.mark.django_db(transaction=True)]
 
@@ -71,7 +72,7 @@ def test_newcomers_at_the_same_moment_as_the_sweep_do_not_overtake(line) -> None
     assert Counter(answers[:-1]) == {"refused": CLIENTS}
     assert has(second)
     assert mails_about("K-03") == 1
-    assert overlaps() == 0
+    assert faults() == []
 
 
 def test_of_two_holders_who_confirm_in_the_same_moment_the_one_whose_turn_it_is_wins(line) -> None:
@@ -80,7 +81,7 @@ def test_of_two_holders_who_confirm_in_the_same_moment_the_one_whose_turn_it_is_
     assert answers == ["refused", "done"]
     first.refresh_from_db()
     assert first.state == "hold"
-    assert overlaps() == 0
+    assert faults() == []
 
 
 @pytest.mark.parametrize("time", range(5))
@@ -104,4 +105,4 @@ def test_while_a_booking_is_split_nobody_gets_its_unit() -> None:
     answers = at_once([*acts, lambda: split_at(whole, at(14), None)])
     assert Counter(answers[:-1]) == {"refused": CLIENTS}
     assert Allocation.objects.filter(unit=unit, active=True).count() == 2
-    assert overlaps() == 0
+    assert faults() == []

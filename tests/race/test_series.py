@@ -20,7 +20,8 @@ from studio.shoots.series_extending import extend_all
 from studio.shoots.services import Changes
 from tests.builders import a_person, a_room, a_unit
 from tests.gear.booking.times import a_type
-from tests.race.server import at_once, client_of, gunicorn, overlaps
+from tests.race.audit import faults
+from tests.race.server import at_once, client_of, gunicorn
 from tests.studio.shoots.series import TUESDAY, a_weekly, planned_on, shoots_of, wall
 
 pytestmark = [pytest.mark.race, pytest.mark.django_db(transaction=True)]
@@ -60,7 +61,7 @@ def test_over_http_one_series_is_booked_and_of_the_other_nothing() -> None:
     booked = Occurrence.objects.filter(series=series, booking__isnull=False).count()
     assert booked == len(list(days(series.rule, series.first)))
     assert Shoot.objects.count() == booked + 1
-    assert overlaps() == 0
+    assert faults() == []
 
 
 def test_many_series_on_one_unit_leave_exactly_one() -> None:
@@ -69,7 +70,7 @@ def test_many_series_on_one_unit_leave_exactly_one() -> None:
     answers = at_once([lambda s=s, n=n: repeated(s, rule_of(n), manager) for n, s in enumerate(shoots)])
     assert Counter(answers) == {"booked": 1, "refused": 2}
     assert Series.objects.count() == 1
-    assert overlaps() == 0
+    assert faults() == []
 
 
 def test_two_nights_at_once_book_each_day_once() -> None:
@@ -101,7 +102,7 @@ def test_a_change_of_all_and_a_move_of_one_end_one_after_the_other() -> None:
         ]
     )
     assert set(answers) == {"booked"}
-    assert overlaps() == 0
+    assert faults() == []
     assert [s.booking.starts_wall[11:] for s in shoots_of(series)][:4] == ["10:00"] * 4
 
 
