@@ -22,6 +22,10 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db]
 PAGES = {
     "list": "/shoots/{}/packing?way=in",
     "case": "/shoots/{}/packing/recount?case=C-01",
+    "fault": "/gear/K-02/fault/",
+    "labels": "/gear/labels/",
+    "feeds": "/calendar/feeds",
+    "late": "/gear/shortages/late/",
     "outside": "/shoots/out/",
     "phone": "/phone/#{}",
     "phones": "/phones/",
@@ -52,6 +56,7 @@ COUNT = """async (data) => {
 @pytest.fixture(scope="module")
 def house(django_db_setup: None, django_db_blocker: Any, browser: Any) -> Iterator[House]:
     with django_db_blocker.unblock(), open_house(browser) as opened:
+        opened.page("manager", phone=True)  # signs in here, where the server can see it
         yield opened
 
 
@@ -84,6 +89,7 @@ def test_nothing_but_red(name: str, house: House, shoot: Any) -> None:
     page = house.go("manager", PAGES[name].format(shoot.pk), phone=True)
     page.evaluate("localStorage.setItem('fullstop-theme', 'red')")
     page.reload()
+    assert "/sign-in" not in page.url
     if name == "phone":
         page.get_by_text("The server has everything").wait_for()
     lit, strange = pixels(page)
