@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from functools import lru_cache
 from pathlib import Path
 
@@ -21,7 +22,7 @@ from django.views.decorators.cache import never_cache
 
 from gear.access import everyone
 
-__all__ = ["manifest", "shell", "worker"]
+__all__ = ["kept", "manifest", "shell", "worker"]
 
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; "
@@ -29,39 +30,28 @@ POLICY = (
     "frame-ancestors 'none'"
 )
 
-STYLES = (
-    "palette",
-    "base",
-    "layout",
-    "nav",
-    "theme",
-    "button",
-    "field",
-    "table",
-    "card",
-    "status",
-    "light",
-    "scale",
-)
-STYLES += ("plan", "finding", "today", "print")
-KEPT = (
-    *(f"web/{name}.css" for name in STYLES),
-    "web/theme.js",
-    "web/mark.svg",
+TEMPLATES = ("web/base.html", "phones/shell.html")
+LINKED = re.compile(r"{% static '([^']+)' %}")
+ALSO = (
     "web/status-gap.svg",
     "web/status-tight.svg",
     "web/status-ok.svg",
     "web/status-stale.svg",
     "web/status-unknown.svg",
-    "packing/packing.css",
     "packing/camera.js",
-    "phones/phone.css",
-    "phones/phone.js",
     "phones/keeping.js",
     "phones/sending.js",
     "phones/marks.js",
     "phones/showing.js",
 )
+"""What the linked files load in turn."""
+
+
+@lru_cache(maxsize=1)
+def kept() -> tuple[str, ...]:
+    """Every file that the page needs: what its templates link, and what that loads."""
+    linked = [name for template in TEMPLATES for name in LINKED.findall(_source(template))]
+    return tuple(dict.fromkeys((*linked, *ALSO)))
 
 
 @everyone
@@ -77,7 +67,7 @@ def shell(request: HttpRequest) -> HttpResponse:
 @never_cache
 def worker(request: HttpRequest) -> HttpResponse:
     """The service worker. Its text changes with any file that it keeps, and a browser takes that as a new version."""
-    files = [static(name) for name in KEPT]
+    files = [static(name) for name in kept()]
     head = f"const VERSION = {json.dumps(_version())};\nconst PAGE = {json.dumps(reverse('phones:shell'))};\n"
     head += f"const FILES = {json.dumps(files)};\n"
     return HttpResponse(head + _text("phones/worker.js"), content_type="text/javascript; charset=utf-8")
@@ -105,11 +95,15 @@ def manifest(request: HttpRequest) -> JsonResponse:
 def _version() -> str:
     """A short name of exactly these files and this page; they do not change while the service runs."""
     sums = hashlib.sha256()
-    for name in (*KEPT, "phones/worker.js"):
+    for name in (*kept(), "phones/worker.js"):
         sums.update(_text(name).encode())
-    for name in ("phones/shell.html", "web/base.html"):
-        sums.update(Path(get_template(name).origin.name).read_bytes())
+    for template in TEMPLATES:
+        sums.update(_source(template).encode())
     return sums.hexdigest()[:12]
+
+
+def _source(template: str) -> str:
+    return Path(get_template(template).origin.name).read_text(encoding="utf-8")
 
 
 def _text(name: str) -> str:

@@ -9,6 +9,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from gear.booking.services import cancel
 from gear.inventory.models import Condition
 from gear.stock.services import Wanted, promise_stock
 from studio.packing.services import close_list, pack_out, take_back
@@ -31,7 +32,8 @@ def test_shoots_of_two_weeks_and_what_is_still_out(signed_in: Any) -> None:
     now, by = timezone.now(), a_person("assistant")
     a_list(a_unit(), booking=a_booking(now + timedelta(days=2), title="Soon"))
     a_list(a_unit(), booking=a_booking(now + timedelta(days=40), title="Far"))
-    a_list(a_unit(), booking=a_booking(now + timedelta(days=3), title="Called off", state="cancelled"))
+    off = a_list(a_unit(), booking=a_booking(now + timedelta(days=3), title="Called off"))
+    cancel(off.booking, by)
     unit = a_unit()
     late = a_list(unit, booking=a_booking(now - timedelta(days=30), title="Long over"))
     pack_out(late, unit.tag, by)
@@ -43,8 +45,10 @@ def test_shoots_of_two_weeks_and_what_is_still_out(signed_in: Any) -> None:
 
 def test_a_line_has_all_that_is_needed_without_a_network(signed_in: Any) -> None:
     case = a_unit(a_gear_type("case"), tag="C-01")
-    unit = a_unit(tag="K-01", case=case, shelf="A2", condition=Condition.QUARANTINE)
+    unit = a_unit(tag="K-01", case=case, shelf="A2")
     shoot = a_list(unit)
+    unit.condition = Condition.QUARANTINE
+    unit.save()
     (promise,) = promise_stock(shoot.booking, [Wanted(an_item(50, name="Sandbag").pk, 10)], None)
     seen = the_list(signed_in("assistant"), shoot)
     line = next(line for line in seen["lines"] if line["tag"] == "K-01")
