@@ -3,14 +3,15 @@ Directive 2000/84/EC, articles 2 and 3; the other zones: IANA time zone database
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo, available_timezones
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from gear.booking.interval import blocked_interval, period
-from gear.booking.wall_time import NoSuchTime, moment, say, say_period, wall_of
+from gear.booking.wall_time import NoSuchTime, moment, say, say_period, start_of_day, wall_of
 from gear.errors import Invalid
 
 PARIS = "Europe/Paris"
@@ -97,3 +98,23 @@ def test_one_day_is_said_once() -> None:
 
 def test_an_instant_is_said_in_the_zone_that_is_asked_for() -> None:
     assert say(datetime(2026, 5, 12, 22, 30, tzinfo=UTC), PARIS) == "Wed 13 May 2026, 00:30"
+
+
+def test_in_every_zone_the_quarters_of_an_hour_of_each_local_day_add_up_to_its_length() -> None:
+    """The zones are those of the IANA database; a day on which the offset changes is counted quarter by quarter."""
+    first, quarter = date(2027, 1, 1), timedelta(minutes=15)
+    days = [first + timedelta(days=number) for number in range(366)]
+    changes = 0
+    for name in sorted(available_timezones()):
+        place = ZoneInfo(name)
+        starts = [start_of_day(day, place) for day in days]
+        for day, begin, end in zip(days, starts, starts[1:], strict=False):
+            around = (begin - quarter, begin, end)
+            if len({at.astimezone(place).utcoffset() for at in around}) == 1:
+                assert end - begin == timedelta(days=1), (name, day)
+                continue
+            changes += 1
+            quarters = (begin + quarter * n for n in range(-8, 28 * 4))
+            there = sum(1 for at in quarters if at.astimezone(place).date() == day)
+            assert end - begin == quarter * there, (name, day)
+    assert changes > 200
