@@ -27,7 +27,7 @@ EXPECTED = {200, 201, 204, 404, 409, 412}
 
 @dataclass
 class World:
-    """Six heads with an hour of prep and turnaround, ten sandbags, two kits that name the same parts in opposite order,
+    """Eight heads with an hour of prep and turnaround, ten sandbags, two kits that name the same parts in opposite order,
     and shoots whose times overlap in part."""
 
     manager: Any
@@ -56,16 +56,14 @@ class Answers:
 def the_world(shoots: int) -> World:
     manager, room, recipe = a_person(), a_room(), a_recipe()
     kind = a_gear_type(prep_minutes=60, turnaround_minutes=60)
-    units = [a_unit(kind) for _ in range(6)]
+    units = [a_unit(kind) for _ in range(8)]
     bags = an_item(10, turnaround_minutes=30)
     kits = [
         a_kit(units[0], units[1], (4, bags), units[2]),
         a_kit(units[2], (3, bags), units[1], units[0]),
     ]
     planned = [
-        plan_shoot(
-            f"Shoot {n}", room, between(2 * n % 40, 2 * n % 40 + 3), manager, manager, recipes=[recipe.head]
-        )
+        plan_shoot(f"Shoot {n}", room, between(3 * n, 3 * n + 3), manager, manager, recipes=[recipe.head])
         for n in range(shoots)
     ]
     return World(manager, [unit.tag for unit in units], bags.pk, [kit.pk for kit in kits], planned)
@@ -130,11 +128,11 @@ def cancel(line: httpx.Client, world: World, shoot: Any, chance: random.Random) 
 
 
 def fault(line: httpx.Client, world: World, shoot: Any, chance: random.Random) -> httpx.Response:
-    return line.post(f"/api/units/{chance.choice(world.tags[3:])}/faults", json={"text": "The tube flickers"})
+    return line.post(f"/api/units/{chance.choice(world.tags[4:])}/faults", json={"text": "The tube flickers"})
 
 
 def repair(line: httpx.Client, world: World, shoot: Any, chance: random.Random) -> httpx.Response:
-    tag = chance.choice(world.tags[3:])
+    tag = chance.choice(world.tags[4:])
     body = {
         "condition": "ready",
         "text": "New tube, tested",
