@@ -27,8 +27,8 @@ EXPECTED = {200, 201, 204, 404, 409, 412}
 
 @dataclass
 class World:
-    """Eight heads with an hour of prep and turnaround, ten sandbags, two kits that name the same parts in opposite order,
-    and shoots whose times overlap in part."""
+    """Eight heads with an hour of prep and turnaround, ten sandbags, two kits that name the same parts in opposite
+    order, and shoots whose times overlap in part."""
 
     manager: Any
     tags: list[str]

@@ -75,7 +75,7 @@ MUTATIONS: dict[str, Mutation] = {
         services, "has_lapsed", return_value=False
     ),
     "who takes stands already": lambda: mock.patch.object(
-        services, "claim", lambda booking, units, by, noted=(): _claim(booking, units[1:], by, noted=noted)
+        services, "claim", lambda booking, units, by, **more: _claim(booking, units[1:], by, **more)
     ),
     "an exchange gives nothing back": lambda: mock.patch.object(services, "release_units", _nothing),
     "a move keeps the old time blocked": lambda: mock.patch.object(services, "derive_anew", _nothing),
