@@ -27,7 +27,6 @@ from recipes.rig.radio import ChannelUse
 LOADS = [circuits.Load("pack", 300.0, 900.0)]
 
 PLAUSIBLE: dict[str, Any] = {
-    "axis": -1,
     "above_head_m": 0.4,
     "adapters": (),
     "air_density": 1.225,
@@ -50,6 +49,7 @@ PLAUSIBLE: dict[str, Any] = {
     "available_per_battery": [300],
     "available_wh": 90.0,
     "average_va": 300.0,
+    "axis": -1,
     "azimuth_deg": 180.0,
     "back_m": 3.4,
     "back_reflectance": 0.1,
@@ -95,6 +95,7 @@ PLAUSIBLE: dict[str, Any] = {
     "contents_kg": [4.0],
     "continuous_a": 8.0,
     "country": "GB",
+    "criterion": "t0.1",
     "current_a": 10.0,
     "curtain_travel_s": 0.003,
     "cut_over_decay": 1.0,
@@ -281,6 +282,7 @@ PLAUSIBLE: dict[str, Any] = {
     "readout_s": 0.02,
     "rear_m": 0.7,
     "receiver": ["hum"],
+    "receptor": "flat",
     "recycle_s": 1.5,
     "red_share": 0.9,
     "reference_c": 20.0,
@@ -371,6 +373,7 @@ OF_ITS_OWN: dict[str, dict[str, Any]] = {
     "charging.plan_charging": {"batteries": [ChargeJob("B-1", "rail-48", 2.0)]},
     "radio.free_channel": {"wanted": ChannelUse("hum", 5, "ours")},
     "battery.rating_wh": {"marked_wh": None},
+    "weather.Weather": {"kind": "clear", "sky_type": None},
     "photosensitivity.is_general_flash": {"first": 0.9, "second": 0.4},
     "series.steps_between": {"first": 5.6, "second": 8.0},
 }
