@@ -26,7 +26,7 @@ __all__ = ["check_now", "how_it_works", "how_one_works", "light_map", "mend_find
 def shoot_readiness(request: HttpRequest, pk: int) -> HttpResponse:
     """Each recipe of the shoot: where the zones will lie, and what is missing."""
     shoot = shoot_at(pk)
-    recipes = [(one, drawings_of(one)) for one in readiness_of([shoot])[shoot.pk]]
+    recipes = [(one, drawings_of(one)) for one in readiness_of([shoot], just_read=True)[shoot.pk]]
     return render(
         request,
         "readiness/shoot.html",

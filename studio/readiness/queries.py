@@ -60,11 +60,12 @@ def coming_shoots(now: datetime | None = None) -> QuerySet[Shoot]:
     ).select_related("booking", "room__place", "photographer")
 
 
-def readiness_of(shoots: Iterable[Shoot]) -> dict[int, list[RecipeReadiness]]:
-    """For each shoot (by id) its recipes in order. A fixed number of queries for any number of shoots."""
+def readiness_of(shoots: Iterable[Shoot], *, just_read: bool = False) -> dict[int, list[RecipeReadiness]]:
+    """For each shoot (by id) its recipes in order. A fixed number of queries for any number of shoots, one
+    less for those that were ``just_read`` with their booking, room and place."""
     shoots = list(shoots)
     found: dict[int, list[RecipeReadiness]] = {shoot.pk: [] for shoot in shoots}
-    for shoot_recipe, setup in recipes_with_setups(shoots):
+    for shoot_recipe, setup in recipes_with_setups(shoots, just_read=just_read):
         stored = getattr(shoot_recipe, "readiness", None)
         stale = stored is None or stored.fingerprint != fingerprint(setup)
         found[shoot_recipe.shoot_id].append(RecipeReadiness(shoot_recipe, stored, setup, stale))
@@ -81,7 +82,8 @@ def shoot_at(shoot_id: int) -> Shoot:
 
 def recipe_at(shoot_id: int, position: int) -> RecipeReadiness:
     """One recipe of a shoot by its place in the order. Raises `Gone`."""
-    found = readiness_of(Shoot.objects.filter(pk=shoot_id)).get(shoot_id, [])
+    shoots = Shoot.objects.filter(pk=shoot_id).select_related("booking", "room__place")
+    found = readiness_of(shoots, just_read=True).get(shoot_id, [])
     for one in found:
         if one.shoot_recipe.position == position:
             return one
@@ -91,14 +93,14 @@ def recipe_at(shoot_id: int, position: int) -> RecipeReadiness:
 def stale_shoots(now: datetime | None = None) -> list[Shoot]:
     """Coming shoots with at least one recipe whose readiness is missing or no longer holds."""
     shoots = list(coming_shoots(now))
-    found = readiness_of(shoots)
+    found = readiness_of(shoots, just_read=True)
     return [shoot for shoot in shoots if any(one.stale for one in found[shoot.pk])]
 
 
 def shoots_to_check(now: datetime | None = None) -> list[Shoot]:
     """Coming shoots with something left to do: a readiness that is stale, or a gap that nobody was told of."""
     shoots = list(coming_shoots(now))
-    found = readiness_of(shoots)
+    found = readiness_of(shoots, just_read=True)
     return [shoot for shoot in shoots if any(one.stale or _untold(shoot, one) for one in found[shoot.pk])]
 
 

@@ -8,11 +8,12 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Prefetch
+from django.db.models import Prefetch, Q, prefetch_related_objects
 
-from gear.booking.line import InLine, in_line
+from gear.booking.line import InLine, in_line, is_waiting
 from gear.booking.models import Allocation, Booking
 from gear.booking.queries import live, waits
+from gear.booking.rules import now
 from gear.inventory.models import Condition, Unit
 from recipes.checks.setup import AssignedLight, AssignedPanel, BatteryState, PackedUnit, Setup
 from recipes.checks.setup import Unit as UnitSeen
@@ -29,75 +30,92 @@ def setups_for(shoots: Iterable[Shoot]) -> dict[int, Setup]:
     return {recipe.pk: setup for recipe, setup in recipes_with_setups(shoots)}
 
 
-def recipes_with_setups(shoots: Iterable[Shoot]) -> list[tuple[ShootRecipe, Setup]]:
+def recipes_with_setups(
+    shoots: Iterable[Shoot], *, just_read: bool = False
+) -> list[tuple[ShootRecipe, Setup]]:
     """Every recipe of these shoots in its order, with its stored readiness and its setup of this moment.
 
-    The number of queries does not depend on how many shoots there are.
+    The number of queries does not depend on how many shoots there are. The shoots are read again, unless they were
+    ``just_read`` with their booking, room and place, and nothing was read through them since.
     """
-    wanted = list(
-        Shoot.objects.filter(pk__in=[shoot.pk for shoot in shoots])
-        .select_related("booking", "room__place")
-        .prefetch_related(
-            "room__windows",
-            "room__circuits",
-            Prefetch("recipes", ShootRecipe.objects.select_related("revision__recipe", "readiness")),
-            Prefetch(
-                "recipes__assignments", Assignment.objects.select_related("unit__gear_type", "unit__case")
-            ),
-            Prefetch(
-                "booking__allocations",
-                Allocation.objects.filter(live()).select_related("unit__gear_type", "unit__case"),
-            ),
-        )
+    wanted = list(shoots)
+    if not just_read:
+        again = Shoot.objects.filter(pk__in=[shoot.pk for shoot in wanted])
+        wanted = list(again.select_related("booking", "room__place"))
+    at = now()
+    prefetch_related_objects(
+        wanted,
+        "room__windows",
+        "room__circuits",
+        Prefetch("recipes", ShootRecipe.objects.select_related("revision__recipe", "readiness")),
+        Prefetch("recipes__assignments", Assignment.objects.select_related("unit__gear_type", "unit__case")),
+        Prefetch(
+            "booking__allocations",
+            Allocation.objects.filter(live(at) | waits(at)).select_related("unit__gear_type", "unit__case"),
+            to_attr="promises_and_places",
+        ),
     )
-    others, around = _promises_nearby(wanted), _Around(wanted)
-    places = _places_in_line(wanted)
+    held, places = _held(wanted), _places_in_line(wanted, at)
+    batteries = {a.unit_id for mine in held.values() for a in mine if a.unit.gear_type.kind == "battery"}
+    others = _promises_nearby(wanted, held, batteries)
+    around = _Around(wanted, held, batteries, others)
     return [
-        (recipe, _setup(shoot, recipe, others, places, around))
+        (recipe, _setup(shoot, recipe, held[shoot.pk], others, places, around))
         for shoot in wanted
         for recipe in shoot.recipes.all()
     ]
 
 
-def _promises_nearby(shoots: Sequence[Shoot]) -> dict[int, list[Allocation]]:
-    """Active promises to others, by unit, for every unit that has a job at these shoots."""
+def _held(shoots: Sequence[Shoot]) -> dict[int, list[Allocation]]:
+    """By shoot, the promises that stand."""
+    return {
+        shoot.pk: [one for one in shoot.booking.promises_and_places if one.waits_since is None]
+        for shoot in shoots
+    }
+
+
+def _promises_nearby(
+    shoots: Sequence[Shoot], held: dict[int, list[Allocation]], batteries: set[int]
+) -> dict[int, list[Allocation]]:
+    """Active promises to anybody, by unit in order of time, for every unit that has a job at these shoots, while they
+    last; of a battery also those that come after."""
     unit_ids = {
         assignment.unit_id
         for shoot in shoots
         for recipe in shoot.recipes.all()
         for assignment in recipe.assignments.all()
-    } | {allocation.unit_id for shoot in shoots for allocation in shoot.booking.allocations.all()}
+    } | {promise.unit_id for mine in held.values() for promise in mine}
     if not unit_ids:
         return {}
     start = min(shoot.booking.starts_at for shoot in shoots)
     end = max(shoot.booking.ends_at for shoot in shoots)
+    near = Q(unit__in=unit_ids, blocked__overlap=(start, end))
+    if batteries:
+        near |= Q(unit__in=batteries, blocked__overlap=(start, None))
     found: dict[int, list[Allocation]] = defaultdict(list)
-    for allocation in (
-        Allocation.objects.filter(live(), unit__in=unit_ids, blocked__overlap=(start, end))
-        .select_related("booking")
-        .order_by("blocked")
-    ):
+    for allocation in Allocation.objects.filter(live(), near).select_related("booking").order_by("blocked"):
         found[allocation.unit_id].append(allocation)
     return found
 
 
-def _places_in_line(shoots: Sequence[Shoot]) -> dict[tuple[int, int], InLine]:
+def _places_in_line(shoots: Sequence[Shoot], at: datetime) -> dict[tuple[int, int], InLine]:
     """Where these shoots stand in line for units that others have, by booking and unit."""
-    waiting = Allocation.objects.filter(waits(), booking__in=[shoot.booking_id for shoot in shoots])
-    found = in_line(waiting.select_related("booking")).values()
+    waiting = [one for shoot in shoots for one in shoot.booking.promises_and_places if is_waiting(one, at)]
+    found = in_line(waiting, at).values()
     return {(place.promise.booking_id, place.promise.unit_id): place for place in found}
 
 
 def _setup(
     shoot: Shoot,
     recipe: ShootRecipe,
+    held: Sequence[Allocation],
     others: dict[int, list[Allocation]],
     places: dict[tuple[int, int], InLine],
     around: _Around,
 ) -> Setup:
     assignments = list(recipe.assignments.all())
     look = recipe.revision.look
-    eye = _Eye(shoot, others, places)
+    eye = _Eye(shoot, held, others, places)
     zone = ZoneInfo(shoot.booking.zone)
     of_recipe: dict[str, list[Any]] = defaultdict(list)
     of_light: dict[str, list[Assignment]] = defaultdict(list)
@@ -121,9 +139,7 @@ def _setup(
         nd=tuple(of_recipe[Job.ND]),
         chargers=tuple(of_recipe[Job.CHARGER]),
         distribution=tuple(of_recipe[Job.DISTRIBUTION]),
-        packed=tuple(
-            PackedUnit(eye.sees(allocation.unit), "packed") for allocation in shoot.booking.allocations.all()
-        ),
+        packed=tuple(PackedUnit(eye.sees(promise.unit), "packed") for promise in held),
         channels_in_the_building=around.channels(shoot),
         hours_until_next_shoot=around.hours_until_batteries_go_again(shoot),
         travels_by_air=shoot.travels_by_air,
@@ -164,9 +180,16 @@ def _panel(plan: Any, assignments: list[Assignment], eye: _Eye) -> AssignedPanel
 class _Around:
     """What happens beside and after some shoots: triggers in the same house, and when batteries go out again."""
 
-    def __init__(self, shoots: Sequence[Shoot]) -> None:
+    def __init__(
+        self,
+        shoots: Sequence[Shoot],
+        held: dict[int, list[Allocation]],
+        batteries: set[int],
+        others: dict[int, list[Allocation]],
+    ) -> None:
         self.triggers = self._triggers(shoots)
-        self.next_use = self._next_use(shoots)
+        self.held = held
+        self.next_use = {pk: [promise.use.lower for promise in others.get(pk, ())] for pk in batteries}
 
     def channels(self, shoot: Shoot) -> tuple[tuple[str, int, str], ...]:
         """Radio system, channel and whose, of every other shoot in the same place at the same time."""
@@ -187,11 +210,10 @@ class _Around:
 
     def hours_until_batteries_go_again(self, shoot: Shoot) -> float | None:
         """From the end of the shoot to the next use of any battery of it; None when none of them is promised again."""
-        batteries = [a.unit_id for a in shoot.booking.allocations.all() if a.unit.gear_type.kind == "battery"]
         starts = [
             start
-            for unit_id in batteries
-            for start in self.next_use.get(unit_id, ())
+            for promise in self.held[shoot.pk]
+            for start in self.next_use.get(promise.unit_id, ())
             if start >= shoot.booking.ends_at
         ]
         return (min(starts) - shoot.booking.ends_at).total_seconds() / 3600.0 if starts else None
@@ -211,24 +233,6 @@ class _Around:
             ).select_related("unit__gear_type", "shoot_recipe__shoot__booking", "shoot_recipe__shoot__room")
         )
 
-    @staticmethod
-    def _next_use(shoots: Sequence[Shoot]) -> dict[int, list[datetime]]:
-        batteries = {
-            a.unit_id
-            for shoot in shoots
-            for a in shoot.booking.allocations.all()
-            if a.unit.gear_type.kind == "battery"
-        }
-        found: dict[int, list[datetime]] = defaultdict(list)
-        if batteries:
-            for unit_id, use in Allocation.objects.filter(
-                live(),
-                unit__in=batteries,
-                use__startswith__gte=min(shoot.booking.ends_at for shoot in shoots),
-            ).values_list("unit_id", "use"):
-                found[unit_id].append(use.lower)
-        return found
-
 
 class _Eye:
     """How a unit looks from one shoot: its sheet, its state, and whether the shoot has it."""
@@ -236,13 +240,14 @@ class _Eye:
     def __init__(
         self,
         shoot: Shoot,
+        held: Sequence[Allocation],
         others: dict[int, list[Allocation]],
         places: dict[tuple[int, int], InLine],
     ) -> None:
         self.shoot = shoot
         self.others = others
         self.places = places
-        self.held = {a.unit_id for a in shoot.booking.allocations.all()}
+        self.held = {promise.unit_id for promise in held}
 
     def sees(self, unit: Unit) -> UnitSeen[Any]:
         fit = unit.condition == Condition.READY

@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.db.models import Count, Q
+from django.db.models import Count, OuterRef, Q, Subquery
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from gear.booking.models import Booking
@@ -147,9 +148,10 @@ def first_look(person: Person, now: datetime | None = None) -> FirstLook:
     )
 
 
-def gaps_ahead(shoots: Iterable[Shoot]) -> dict[int, ShootState]:
+def gaps_ahead(shoots: Iterable[Shoot], *, just_read: bool = False) -> dict[int, ShootState]:
     """What the readiness says of each shoot, by its id, held against the figures of this moment."""
-    return {shoot_id: _state(recipes) for shoot_id, recipes in readiness_of(shoots).items()}
+    found = readiness_of(shoots, just_read=just_read)
+    return {shoot_id: _state(recipes) for shoot_id, recipes in found.items()}
 
 
 def _state(recipes: list[RecipeReadiness]) -> ShootState:
@@ -169,9 +171,9 @@ def _shoots_ahead(person: Person, now: datetime, only_own: bool) -> tuple[ShootA
     )
     if only_own:
         ahead = ahead.filter(Q(photographer=person) | Q(assistant=person))
+    ahead = ahead.annotate(to_pack=_lines(wanted=True), packed=_lines(wanted=True, out_at__isnull=False))
     shoots = list(ahead.order_by("booking__starts_at", "pk")[:SHOOTS_SHOWN])
-    states = gaps_ahead(shoots)
-    packing = _packing_counts(shoots)
+    states = gaps_ahead(shoots, just_read=True)
     return tuple(
         ShootAhead(
             pk=shoot.pk,
@@ -182,21 +184,17 @@ def _shoots_ahead(person: Person, now: datetime, only_own: bool) -> tuple[ShootA
             photographer=str(shoot.photographer or ""),
             mine=person.pk in (shoot.photographer_id, shoot.assistant_id),
             state=states[shoot.pk],
-            to_pack=packing.get(shoot.pk, (0, 0))[0],
-            packed=packing.get(shoot.pk, (0, 0))[1],
+            to_pack=shoot.to_pack,
+            packed=shoot.packed,
         )
         for shoot in shoots
     )
 
 
-def _packing_counts(shoots: list[Shoot]) -> dict[int, tuple[int, int]]:
-    counts = (
-        PackingLine.objects.filter(shoot__in=shoots, wanted=True)
-        .order_by()
-        .values("shoot_id")
-        .annotate(all=Count("pk"), out=Count("pk", filter=Q(out_at__isnull=False)))
-    )
-    return {row["shoot_id"]: (row["all"], row["out"]) for row in counts}
+def _lines(**which: object) -> Coalesce:
+    """How many such packing lines a shoot has."""
+    lines = PackingLine.objects.filter(shoot=OuterRef("pk"), **which).order_by().values("shoot")
+    return Coalesce(Subquery(lines.values(count=Count("pk"))), 0)
 
 
 def _when(booking: Booking, now: datetime) -> str:
@@ -210,13 +208,11 @@ def _promise_words(booking: Booking, now: datetime) -> str:
 
 
 def _out(now: datetime) -> tuple[OutWith, ...]:
+    # From what is out to its shoots: of many shoots few have anything outside.
+    outside = PackingLine.objects.filter(out_at__isnull=False, outcome="").order_by().values("shoot")
     shoots = (
-        Shoot.objects.annotate(
-            outside=Count(
-                "packing_lines", filter=Q(packing_lines__out_at__isnull=False, packing_lines__outcome="")
-            )
-        )
-        .filter(outside__gt=0)
+        Shoot.objects.filter(pk__in=outside)
+        .annotate(outside=_lines(out_at__isnull=False, outcome=""))
         .select_related("booking")
         .order_by("booking__ends_at", "pk")
     )
