@@ -89,7 +89,39 @@ def _on_a_shoot(shoot: Any) -> list[Q]:
         Q(table="stock_stockpromise", parent_id=shoot.booking_id),
         Q(table="kits_kitpromise", parent_id=shoot.booking_id),
         Q(table="shortages_shortage", parent_id=shoot.booking_id),
+        Q(table="booking_challenge", row_id__in=_challenges_of(shoot.booking_id)),
+        Q(table="packing_dispute", row_id__in=_disputes_of(shoot)),
+        Q(table="packing_foundthing", parent_id=shoot.pk),
+        Q(
+            table="phones_operation",
+            parent_id=shoot.pk,
+            act=Event.Act.CHANGED,
+            row_after__looked_at__isnull=False,
+        ),
     ]
+
+
+def _challenges_of(booking_id: int) -> models.QuerySet[Any]:
+    found = apps.get_model("booking", "Challenge").objects.filter(Q(first=booking_id) | Q(later=booking_id))
+    return found.order_by().values("pk")
+
+
+def _disputes_of(shoot: Any) -> models.QuerySet[Any]:
+    found = apps.get_model("packing", "Dispute").objects.filter(
+        Q(holder__shoot=shoot) | Q(claim__shoot=shoot)
+    )
+    return found.order_by().values("pk")
+
+
+def _in_a_series(series: Any) -> list[Q]:
+    return [
+        Q(table="booking_occurrence", parent_id=series.pk),
+        Q(table="shoots_seriespattern", parent_id=series.pk),
+    ]
+
+
+def _at_a_place(place: Any) -> list[Q]:
+    return [Q(table="places_workinghours", parent_id=place.pk)]
 
 
 def _in_a_kit(kit: Any) -> list[Q]:
@@ -105,6 +137,8 @@ def _of_a_unit(unit: Any) -> list[Q]:
     return [
         Q(table="subhire_subhire", parent_id=unit.pk),
         Q(table="shortages_latereturn", parent_id=unit.pk),
+        Q(table="booking_challenge", parent_id=unit.pk),
+        Q(table="packing_dispute", parent_id=unit.pk),
     ]
 
 
@@ -119,6 +153,8 @@ _SHOWN_WITH: dict[str, Callable[[Any], list[Q]]] = {
     "shoots_shoot": _on_a_shoot,
     "kits_kit": _in_a_kit,
     "inventory_unit": _of_a_unit,
+    "booking_series": _in_a_series,
+    "places_place": _at_a_place,
     "places_room": _in_a_room,
 }
 """What is shown with a thing beside its own row."""
@@ -149,4 +185,4 @@ def _zone(thing: models.Model) -> str:
     for way in ("booking", "place"):
         if hasattr(thing, way):
             return str(getattr(thing, way).zone)
-    return "UTC"
+    return str(getattr(thing, "zone", "UTC"))

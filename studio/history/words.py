@@ -15,6 +15,17 @@ from django.contrib.postgres.fields import RangeField
 from django.db import models
 
 from studio.history.models import Event
+from studio.history.phrases import (
+    ANY,
+    AT_FIRST,
+    CALLED,
+    NAMED_ONLY,
+    NONE,
+    SHOWN_WITH,
+    TURNS,
+    UNSAID,
+    WRITTEN_ANEW,
+)
 
 __all__ = ["Names", "Said", "as_changes", "foreign_rows", "moment_said", "put_together", "sentences"]
 
@@ -23,83 +34,6 @@ Names = Mapping[tuple[str, int], str]
 
 _LONGEST = 60
 _MOST_NAMED = 5
-
-_SHOWN_WITH = {
-    # table: (made, deleted, of which something changed)
-    "booking_booking": ("opened its booking", "deleted its booking", "the booking"),
-    "booking_allocation": ("promised {unit}", "let {unit} go", "the promise of {unit}"),
-    "shoots_shootrecipe": ("put {revision} on it", "took {revision} off it", "{revision}"),
-    "shoots_assignment": (
-        "gave {unit} the job {light} {job}",
-        "took {unit} off the job {light} {job}",
-        "the job {light} {job}",
-    ),
-    "packing_packingline": (
-        "put {unit} on the packing list",
-        "took {unit} off the packing list",
-        "{unit} on the packing list",
-    ),
-    "packing_packingclosure": ("closed the packing list", "opened the packing list again", "its closing"),
-    "stock_stockpromise": ("promised {quantity} {item}", "let {quantity} {item} go", "the promise of {item}"),
-    "kits_kitpromise": ("put the kit {name} on it", "took the kit {name} off it", "the kit {name}"),
-    "kits_kitpart": ("", "", "part {position} {name}"),
-    "kits_kitoption": ("put {unit} {item} {sub_kit} into it", "took {unit} {item} {sub_kit} out of it", ""),
-    "places_roomwindow": ("put the window {name} in", "took the window {name} out", "the window {name}"),
-    "places_roomcircuit": ("put the circuit {name} in", "took the circuit {name} out", "the circuit {name}"),
-    "shortages_shortage": (
-        "opened a shortage of {unit} {quantity} {item}",
-        "deleted a shortage of {unit} {item}",
-        "the shortage of {unit} {item}",
-    ),
-    "shortages_latereturn": (
-        "noted that it comes back late",
-        "deleted that it comes back late",
-        "its late return",
-    ),
-    "subhire_subhire": ("agreed to borrow it from {owner}", "deleted its sub-hire", "its sub-hire"),
-}
-_UNSAID = {
-    "booking_booking": {"title", "asked_by"},  # a booking repeats them of its shoot
-    "kits_kitpart": {"kit", "position"},
-    "kits_kitoption": {"part", "position"},
-    "places_roomwindow": {"room"},
-    "places_roomcircuit": {"room"},
-    "stock_stockpromise": {"blocked", "promised_by"},
-}
-"""Columns that say nothing to people, or what is said elsewhere."""
-
-WRITTEN_ANEW = {
-    "kits_kitpart": ("position", "name"),
-    "kits_kitoption": ("unit_id", "item_id", "sub_kit_id"),
-    "places_roomwindow": ("name",),
-    "places_roomcircuit": ("name",),
-}
-"""Rows that are deleted and made again whenever what they belong to is saved, and what makes one the same as before."""
-
-ANY, NONE = object(), object()
-
-_TURNS: dict[str, tuple[tuple[str, object, str], ...]] = {
-    # table: (column, what it became, said of the unit)
-    "packing_packingline": (
-        ("outcome", "in", "took {} back in"),
-        ("outcome", "used", "noted that {} was used up"),
-        ("outcome", "reported", "reported {} missing or damaged"),
-        ("out_at", NONE, "took back that {} went out"),
-        ("out_at", ANY, "took {} out"),
-        ("wanted", False, "took {} off the packing list"),
-        ("wanted", True, "put {} on the packing list again"),
-    ),
-    "booking_allocation": (
-        ("waits_since", ANY, "put it in line behind others for {}"),
-        ("returned_at", ANY, "noted that {} came back"),
-        ("lapses_at", ANY, "was asked to decide about {}"),
-        ("active", False, "gave up the promise of {}"),
-        ("active", True, "promised {} again"),
-        ("waits_since", NONE, "left the line for {}"),
-        ("lapses_at", NONE, "has no deadline to decide about {} any more"),
-    ),
-}
-"""Changes of what is shown with a shoot that have a word of their own; the first that holds is the one to say."""
 
 _PLACE = re.compile(r"\{(\w+)\}")
 _PLACES = re.compile(r"\{\w+\}(?: \{\w+\})*")
@@ -141,15 +75,16 @@ def sentences(event: Event, names: Names, zone: str) -> list[Said]:
     """What happened, one sentence a changed field: ``changed shelf from A1 to A2``."""
     table = _table(event.table)
     row = event.row_after or event.row_before or {}
-    made, deleted, of = _SHOWN_WITH.get(event.table, ("", "", ""))
+    made, deleted, of = SHOWN_WITH.get(event.table, ("", "", ""))
     if event.act == Event.Act.CHANGED:
         if turn := _turn(event):
-            return [Said(turn, _filled("{unit}", table, row, names, zone))]
+            return [Said(turn, _filled(CALLED.get(event.table, "{unit}"), table, row, names, zone))]
         whose = f" of {_filled(of, table, row, names, zone)}" if of else ""
         return [Said(text) for text in _changes(event, table, whose, names, zone)]
-    if event.act == Event.Act.MADE and event.table == "booking_allocation" and row.get("waits_since"):
-        return [Said("put it in line behind others for {}", _filled("{unit}", table, row, names, zone))]
-    if not (made or of):
+    column, form = AT_FIRST.get(event.table, ("", ""))
+    if event.act == Event.Act.MADE and row.get(column):
+        return [Said(form, _filled(CALLED.get(event.table, "{unit}"), table, row, names, zone))]
+    if event.table not in SHOWN_WITH:
         verb = "entered" if event.act == Event.Act.MADE else "deleted"
         return [Said(f"{verb} this {table.model._meta.verbose_name}")]
     form = made if event.act == Event.Act.MADE else deleted
@@ -196,7 +131,7 @@ def _turn(event: Event) -> str:
     before, after = event.row_before or {}, event.row_after or {}
     if event.table == "booking_allocation" and before.get("waits_since") and after.get("active"):
         return "gave it {}, for which it had waited in line"
-    for column, became, form in _TURNS.get(event.table, ()):
+    for column, became, form in TURNS.get(event.table, ()):
         now = after.get(column)
         holds = bool(now) if became is ANY else now in (None, "") if became is NONE else now == became
         if before.get(column) != now and holds:
@@ -208,7 +143,7 @@ def foreign_rows(event: Event) -> Iterator[tuple[str, int]]:
     """The rows of other tables that its sentences will name, as (table, id)."""
     table = _table(event.table)
     before, after = event.row_before or {}, event.row_after or {}
-    named = set(_PLACE.findall(" ".join(_SHOWN_WITH.get(event.table, ()))))
+    named = set(_PLACE.findall(" ".join(SHOWN_WITH.get(event.table, ()))))
     for column, field in table.fields.items():
         if field.remote_field is None:
             continue
@@ -247,9 +182,11 @@ def _changes(event: Event, table: _Table, whose: str, names: Names, zone: str) -
         field = table.fields.get(column)
         if field is None or before.get(column) == after[column]:
             continue
-        if field.name in _UNSAID.get(event.table, ()):
+        if field.name in UNSAID.get(event.table, ()):
             continue
-        if isinstance(before.get(column), dict) and isinstance(after[column], dict):
+        if field.name in NAMED_ONLY:
+            yield f"changed {field.verbose_name}{whose}"
+        elif isinstance(before.get(column), dict) and isinstance(after[column], dict):
             yield from _inside(before[column], after[column], whose)
         else:
             old = _value(field, before.get(column), names, zone)

@@ -10,7 +10,7 @@ import pytest
 from django.db import DatabaseError, connection, transaction
 from django.test import Client
 
-from gear.booking.models import Allocation, Booking
+from gear.booking.models import Allocation, Booking, Challenge, Occurrence, Series
 from gear.catalogue.models import GearType
 from gear.inventory.models import Unit
 from gear.kits.models import Kit, KitOption, KitPart, KitPromise
@@ -19,9 +19,11 @@ from gear.stock.models import StockItem, StockPromise
 from gear.subhire.models import SubHire
 from recipes.records.models import Recipe
 from studio.history.models import Event
-from studio.packing.models import PackingClosure, PackingLine
-from studio.places.models import Place, Room, RoomCircuit, RoomWindow
-from studio.shoots.models import Assignment, Shoot, ShootRecipe
+from studio.packing.models import Dispute, FoundThing, PackingClosure, PackingLine
+from studio.people.models import Person
+from studio.phones.models import Operation
+from studio.places.models import Place, Room, RoomCircuit, RoomWindow, WorkingHours
+from studio.shoots.models import Assignment, SeriesPattern, Shoot, ShootRecipe
 from tests.builders import a_booking, a_unit
 
 pytestmark = pytest.mark.django_db
@@ -50,6 +52,15 @@ WATCHED = (
     Place,
     RoomWindow,
     RoomCircuit,
+    Series,
+    Occurrence,
+    Challenge,
+    SeriesPattern,
+    WorkingHours,
+    Person,
+    Dispute,
+    FoundThing,
+    Operation,
 )
 
 
