@@ -34,7 +34,16 @@ __all__ = ["ensure", "is_running_inside"]
 
 LOCKS = {name: Path(__file__).parent / f"{name}.lock" for name in ("runtime", "test")}
 PATIENCE_S = 30 * 60.0
-_PIP_OPTIONS = ("--require-hashes", "--no-input", "--progress-bar", "off", "--disable-pip-version-check")
+# The lock is whole, so nothing is left to be looked for. Without --no-deps, "coverage[toml]" of one package asks for
+# the newest release, finds no hash for it and fails on the day it is published (seen with pip 23.2.1).
+_PIP_OPTIONS = (
+    "--no-deps",
+    "--require-hashes",
+    "--no-input",
+    "--progress-bar",
+    "off",
+    "--disable-pip-version-check",
+)
 # pip must install what the lock says, where we say, whatever the user's habits are.
 _PIP_HABITS = ("PIP_USER", "PIP_TARGET", "PIP_PREFIX", "PIP_ROOT", "PIP_REQUIRE_VIRTUALENV", "PIP_DRY_RUN")
 

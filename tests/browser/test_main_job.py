@@ -200,6 +200,7 @@ def recipe(house: House) -> Recipe:
     }
     bounce = {f"bounce__{name}": value for name, value in {**board, "reflectance": "0.86"}.items()}
     step({f"lights-0-{name}": value for name, value in {**light, **face_of_it, **bounce}.items()})
+    step({})  # no boards, flags and scrims by themselves
     step({"session-frames": "120", "session-pace_s": "3"})
     step({"note": "first written down"}, "Save this recipe")
     return Recipe.objects.select_related("head", "owner").get()

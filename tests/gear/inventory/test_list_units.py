@@ -16,7 +16,7 @@ def store(db):
     strobe = a_gear_type(name="Kéy 500", maker="Halden Works")
     case = a_unit(a_gear_type("case"), tag="C-01")
     a_unit(strobe, tag="K-01", serial="H5-204", case=case)
-    a_unit(strobe, tag="K-02", condition="repair")
+    a_unit(strobe, tag="K-02", serial="H5-311", condition="repair")
 
 
 def test_the_list_shows_what_and_where(signed_in, store):

@@ -16,7 +16,7 @@ from recipes.checks.setup import Setup
 from tests.recipes.checks.setups import a_prediction
 
 UNITS = set("stops s ms h days mm m mm² m² kg kg·m N V A VA W Wh mired m/s 1/s".split())
-COUNTED = set("flashes batteries pieces units frames".split())
+COUNTED = set("flashes batteries pieces units frames sockets".split())
 
 NUMBER = re.compile(r"[+−-]?\d+(?:\.\d+)?")
 ARITHMETIC = re.compile(r"(?:[\d\s.+*/(),-]|\b(?:log2|sin|cos|radians|min|max|sqrt|ceil)\b)+")

@@ -7,33 +7,40 @@ import hashlib
 import json
 import shutil
 import subprocess
+import tomllib
 import zipfile
+from importlib import metadata
 from pathlib import Path
 
 import pytest
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
 
 from studio.environment import virtualenv
+from studio.environment.data_folder import project_folder
 from studio.environment.sentences import CannotStart
 
 
-def a_wheel(folder: Path, version: str) -> str:
-    """A package `lamp` with one module, ready for pip; returns the line that pins it in a lock."""
-    info = f"lamp-{version}.dist-info"
+def a_wheel(folder: Path, version: str, name: str = "lamp", asks: str = "") -> str:
+    """A package with one module, ready for pip; returns the line that pins it in a lock."""
+    info = f"{name}-{version}.dist-info"
+    needs = f"Requires-Dist: {asks}\n" if asks else ""
+    about = f"Name: {name}\nVersion: {version}\nProvides-Extra: bulb\n{needs}"
     files = {
-        "lamp.py": f"version = {version!r}\n",
-        f"{info}/METADATA": f"Metadata-Version: 2.1\nName: lamp\nVersion: {version}\n",
+        f"{name}.py": f"version = {version!r}\n",
+        f"{info}/METADATA": f"Metadata-Version: 2.1\n{about}",
         f"{info}/WHEEL": "Wheel-Version: 1.0\nGenerator: test\nRoot-Is-Purelib: true\nTag: py3-none-any\n",
     }
     rows = []
-    for name, text in files.items():
+    for path, text in files.items():
         digest = base64.urlsafe_b64encode(hashlib.sha256(text.encode()).digest()).rstrip(b"=").decode()
-        rows.append(f"{name},sha256={digest},{len(text)}")
+        rows.append(f"{path},sha256={digest},{len(text)}")
     files[f"{info}/RECORD"] = "\n".join([*rows, f"{info}/RECORD,,"]) + "\n"
-    path = folder / f"lamp-{version}-py3-none-any.whl"
-    with zipfile.ZipFile(path, "w") as wheel:
-        for name, text in files.items():
-            wheel.writestr(name, text)
-    return f"lamp=={version} --hash=sha256:{hashlib.sha256(path.read_bytes()).hexdigest()}\n"
+    built = folder / f"{name}-{version}-py3-none-any.whl"
+    with zipfile.ZipFile(built, "w") as wheel:
+        for path, text in files.items():
+            wheel.writestr(path, text)
+    return f"{name}=={version} --hash=sha256:{hashlib.sha256(built.read_bytes()).hexdigest()}\n"
 
 
 @pytest.fixture(scope="module")
@@ -83,6 +90,16 @@ def test_a_changed_lock_is_installed(folder: Path) -> None:
     (folder / "runtime.lock").write_text(a_wheel(folder, "2.0"))
     virtualenv.ensure("runtime", folder / "venv")
     assert lamp_in(folder) == "2.0"
+
+
+def test_a_release_that_came_out_after_the_lock_changes_nothing(folder: Path) -> None:
+    """A pinned package asks for another with an extra; pip by itself would look for the newest release of that."""
+    stand = a_wheel(folder, "1.0", name="stand", asks="lamp[bulb]>=1.0")
+    a_wheel(folder, "2.0")
+    (folder / "runtime.lock").write_text((folder / "runtime.lock").read_text() + stand)
+    shutil.rmtree(folder / "venv")
+    virtualenv.ensure("runtime", folder / "venv")
+    assert lamp_in(folder) == "1.0"
 
 
 def test_the_test_lock_serves_the_other_commands_too(
@@ -156,6 +173,35 @@ def test_every_pin_of_our_locks_has_a_hash(name: str) -> None:
 
 def test_the_test_lock_holds_every_pin_of_the_runtime_lock() -> None:
     assert pins_of("runtime").keys() - pins_of("test").keys() == set()
+
+
+@pytest.mark.parametrize("name", ["runtime", "test"])
+def test_our_locks_are_whole(name: str) -> None:
+    """Nothing is looked for beside the lock, so whatever a pinned package needs is pinned, at a version it takes.
+
+    Followed from pyproject.toml by what the installed packages say themselves (core metadata, Requires-Dist).
+    """
+    pins = {canonicalize_name(Requirement(pin).name): Requirement(pin).specifier for pin in pins_of(name)}
+    project = tomllib.loads((project_folder() / "pyproject.toml").read_text())
+    open_ends = [Requirement(line) for line in project["project"]["dependencies"]]
+    open_ends += [Requirement(line) for line in project["dependency-groups"]["test"] if name == "test"]
+    seen: set[str] = set()
+    missing = []
+    while open_ends:
+        needed = open_ends.pop()
+        if str(needed) in seen:
+            continue
+        seen.add(str(needed))
+        version = next((pin.version for pin in pins.get(canonicalize_name(needed.name), ())), None)
+        if version is None or not needed.specifier.contains(version, prereleases=True):
+            missing.append(str(needed))
+            continue
+        for further in map(Requirement, metadata.requires(needed.name) or ()):
+            extras = [*needed.extras, ""]
+            if further.marker is None or any(further.marker.evaluate({"extra": extra}) for extra in extras):
+                open_ends.append(further)
+    assert missing == []
+    assert len(seen) > 60
 
 
 def pins_of(name: str) -> dict[str, str]:
