@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
@@ -20,6 +22,14 @@ from gear.inventory.importing import import_units
 from recipes.look import parse_look
 from recipes.records.models import Recipe
 from recipes.records.services import write_recipe
+from studio.demo.life import (
+    borrowed,
+    care_over_the_years,
+    counted_things,
+    small_lights,
+    stand_in_line,
+    wednesdays,
+)
 from studio.demo.people import make_people
 from studio.packing.services import close_list, pack_out, take_back, update_list
 from studio.people.models import Person
@@ -27,11 +37,14 @@ from studio.places.models import Place, Room, RoomCircuit, RoomWindow
 from studio.shoots.assigning import assign_unit
 from studio.shoots.models import Shoot
 from studio.shoots.services import add_extra_unit, confirm_shoot, plan_shoot
+from studio.shoots.stocking import set_shoot_stock
 from studio.shoots.suggesting import suggest_units
 
 __all__ = ["is_loaded", "load_demo"]
 
 DATA = Path(__file__).parent / "data"
+WRITTEN_ON = date(2026, 11, 25)
+"""The day on which the inspections of ``units.csv`` were due as it says."""
 
 
 def is_loaded() -> bool:
@@ -45,7 +58,8 @@ def load_demo(today: date | None = None) -> None:
     people = make_people()
     manager, photographer = people["manager"], people["photographer"]
     with pghistory.context(user=manager.pk):
-        _gear(manager)
+        desk_day = today or timezone.localdate()
+        _gear(manager, desk_day)
         rooms = _rooms()
         recipes = {
             path.stem: write_recipe(parse_look(path.read_text()), photographer, note="first written down")
@@ -54,13 +68,27 @@ def load_demo(today: date | None = None) -> None:
         _shoots(_Desk(people, rooms, recipes, today))
 
 
-def _gear(by: Person) -> None:
+def _gear(by: Person, today: date) -> None:
     types = import_gear_types((DATA / "gear_types.json").read_text(), by)
-    units = import_units((DATA / "units.csv").read_bytes().decode(), by)
+    units = import_units(_due_as_ever((DATA / "units.csv").read_bytes().decode(), today), by)
     for report in (types, units):
         if not report.applied:
             refused = next(row for row in report.rows if row.outcome == "refused")
             raise Invalid(f"The demo's own gear does not import: {refused}")
+
+
+def _due_as_ever(sheet: str, today: date) -> str:
+    """The units, with the inspections that are due moved along, so that the store looks the same on any day."""
+    rows = list(csv.DictReader(io.StringIO(sheet)))
+    for row in rows:
+        if row["inspection_due"]:
+            due = date.fromisoformat(row["inspection_due"]) + (today - WRITTEN_ON)
+            row["inspection_due"] = due.isoformat()
+    moved = io.StringIO()
+    writer = csv.DictWriter(moved, rows[0])
+    writer.writeheader()
+    writer.writerows(rows)
+    return moved.getvalue()
 
 
 def _rooms() -> dict[str, Room]:
@@ -122,6 +150,10 @@ class _Desk:
         for tag in spares.split():
             add_extra_unit(shoot, tag, self.people["manager"])
         suggest_units(shoot, self.people["manager"])
+
+    def wait_for(self, shoot: Shoot, tag: str) -> None:
+        """Stand in line for a unit that somebody else has on hold."""
+        add_extra_unit(shoot, tag, self.people["manager"], behind=True)
 
     def next_weekday(self, weekday: int) -> date:
         """The next such day after today, Monday is 0."""
@@ -193,6 +225,13 @@ def _shoots(desk: _Desk) -> None:
         state=Booking.State.ENQUIRY,
         notes="Forty people. They will call back about the date.",
     )
+    stand_in_line(desk, tuesday + 2 * day, "M-12")
+    borrowed(tuesday + day, desk.zone, manager)
+    things = counted_things(manager)
+    wednesdays(desk, tuesday + 8 * day, small_lights(things["clamps"], manager), things)
+    set_shoot_stock(lookbook, things["tape"].pk, "1.5", manager)
+    set_shoot_stock(lookbook, things["clamps"].pk, 8, manager)
+    care_over_the_years(desk.today, manager)
 
 
 def _pack(shoot: Shoot, by: Person, all_but: int = 0) -> None:
