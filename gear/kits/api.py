@@ -160,8 +160,8 @@ class KitAvailability(APIView):
     def get(self, request: Request, pk: int) -> Response:
         asked = read_input(AskedTimeOfKitSerializer, request.query_params.dict())
         use = period(asked["starts"], asked["ends"], asked["zone"]).interval
-        kit = kit_numbered(pk)
-        answer = {"free": is_free(kit, use), "incomplete": incomplete(contents(kit), use)}
+        whole = contents(kit_numbered(pk))
+        answer = {"free": is_free(whole, use), "incomplete": incomplete(whole, use)}
         return Response(KitAvailabilitySerializer(answer).data)
 
 

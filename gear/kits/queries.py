@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count, Prefetch, QuerySet
+from django.db.models.expressions import RawSQL
 
 from gear.booking.interval import Interval
 from gear.booking.models import Allocation, Booking
@@ -18,13 +19,15 @@ from gear.kits.contents import Choice, KitContents, Part
 from gear.kits.models import Kit, KitOption, KitPart, KitPromise, KitTaken
 from gear.kits.spans import Span, both, either
 from gear.stock.models import StockItem
-from gear.stock.queries import availability
+from gear.stock.queries import availabilities
 from gear.stock.rules import said
 
 __all__ = [
     "Incomplete",
     "KitChange",
     "contents",
+    "contents_of",
+    "differences",
     "differences_of",
     "free_things",
     "incomplete",
@@ -75,7 +78,7 @@ def kits_of(booking: Booking | int) -> QuerySet[KitPromise]:
     return (
         KitPromise.objects.filter(booking=pk)
         .select_related("kit")
-        .prefetch_related("taken__unit__gear_type", "taken__item")
+        .prefetch_related(Prefetch("taken", KitTaken.objects.select_related("unit__gear_type", "item")))
     )
 
 
@@ -87,24 +90,32 @@ def units_from_kits(booking: Booking | int) -> set[int]:
 
 
 def contents(kit: Kit) -> KitContents:
-    """A kit with everything in it, in one reading of the tables for all kits below it."""
-    below = {kit.pk}
-    while True:
-        inner = set(
-            KitOption.objects.filter(part__kit__in=below, sub_kit__isnull=False)
-            .order_by()
-            .values_list("sub_kit_id", flat=True)
-        )
-        if inner <= below:
-            break
-        below |= inner
-    parts = KitPart.objects.filter(kit__in=below).prefetch_related(
-        "options__unit__gear_type", "options__item", "options__sub_kit"
+    """A kit with everything in it."""
+    return contents_of([kit])[kit.pk]
+
+
+def contents_of(kits: Iterable[Kit]) -> dict[int, KitContents]:
+    """By id, these kits with everything in them: two queries, however many there are and however deep."""
+    wanted = {kit.pk: kit for kit in kits}
+    parts = KitPart.objects.filter(kit__in=RawSQL(_BELOW, [list(wanted)])).prefetch_related(
+        Prefetch("options", KitOption.objects.select_related("unit__gear_type", "item", "sub_kit"))
     )
     by_kit: dict[int, list[KitPart]] = {}
-    for part in parts.order_by("kit_id", "position", "id"):
+    for part in parts.order_by("kit_id", "position", "id") if wanted else ():
         by_kit.setdefault(part.kit_id, []).append(part)
-    return _contents(kit, by_kit)
+    return {pk: _contents(kit, by_kit) for pk, kit in wanted.items()}
+
+
+_BELOW = """
+    WITH RECURSIVE below(id) AS (
+        SELECT unnest(%s::bigint[])
+        UNION
+        SELECT o.sub_kit_id FROM below
+          JOIN kits_kitpart p ON p.kit_id = below.id
+          JOIN kits_kitoption o ON o.part_id = p.id AND o.sub_kit_id IS NOT NULL
+    )
+    SELECT id FROM below
+"""
 
 
 def free_things(
@@ -116,13 +127,12 @@ def free_things(
     items = StockItem.objects.filter(pk__in=kit.item_ids)
     return Free(
         frozenset(units.values_list("pk", flat=True)),
-        {item.pk: availability(item, use, ignoring=ignored).free for item in items},
+        {pk: found.free for pk, found in availabilities(items, use, ignoring=ignored).items()},
     )
 
 
-def is_free(kit: Kit, use: Interval) -> bool:
+def is_free(whole: KitContents, use: Interval) -> bool:
     """Whether the whole kit could be promised then."""
-    whole = contents(kit)
     return choose(whole.parts, free_things(whole, use)) is not None
 
 
@@ -136,6 +146,18 @@ def incomplete(kit: KitContents, window: Interval) -> list[Incomplete]:
 
 def differences_of(promise: KitPromise) -> list[KitChange]:
     """What the kit has now and the booking was not given, and the other way round; empty while nothing changed."""
+    return differences([promise])[promise.pk]
+
+
+def differences(promises: Iterable[KitPromise]) -> dict[int, list[KitChange]]:
+    """The same of several, by their ids, with as few queries as of one."""
+    asked = list(promises)
+    changed = [one.kit for one in asked if one.kit is not None and one.kit.version != one.kit_version]
+    wholes = contents_of(changed)
+    return {promise.pk: _differences(promise, wholes) for promise in asked}
+
+
+def _differences(promise: KitPromise, wholes: Mapping[int, KitContents]) -> list[KitChange]:
     if promise.kit is None:
         return [KitChange("the kit", "", "was removed")]
     if promise.kit.version == promise.kit_version:
@@ -144,7 +166,7 @@ def differences_of(promise: KitPromise) -> list[KitChange]:
     for taken in promise.taken.all():
         given.setdefault(taken.part, []).append(taken)
     found = []
-    for name, choices in _places(contents(promise.kit)):
+    for name, choices in _places(wholes[promise.kit.pk]):
         ours = given.pop(name, [])
         if not ours:
             found.append(KitChange(name, "", " or ".join(words for words, _ in choices)))
@@ -214,8 +236,7 @@ class _Absences:
         unfit = Unit.objects.filter(pk__in=kit.unit_ids).exclude(condition=Condition.READY)
         for pk in unfit.values_list("pk", flat=True):
             self.units[pk] = [self._span(window.starts_at, window.ends_at)]
-        found = StockItem.objects.filter(pk__in=kit.item_ids)
-        self.items = {item.pk: availability(item, window) for item in found}
+        self.items = availabilities(StockItem.objects.filter(pk__in=kit.item_ids), window)
 
     def of_part(self, part: Part) -> list[Span]:
         """A place is empty while every one of its choices is away."""

@@ -12,7 +12,7 @@ from gear.access import declares
 from gear.errors import Conflict, Refusal
 from studio.packing import services
 from studio.packing.found import into_the_tray
-from studio.packing.models import PackingClosure, PackingLine
+from studio.packing.models import PackingLine
 from studio.packing.queries import packing_list
 from studio.shoots.models import Shoot
 
@@ -31,7 +31,7 @@ _SAID = {"out": "packed", "in": "is back", "undo": "undone", "used": "marked as 
 def packing(request: HttpRequest, pk: int, refusal: Refusal | None = None, said: str = "") -> HttpResponse:
     """The list by case. ``?way=in`` is the way back; without it the list decides by how far it has come."""
     shoot = _shoot(pk)
-    if not PackingClosure.objects.filter(shoot=shoot).exists():
+    if not hasattr(shoot, "packing_closure"):
         services.update_list(shoot)
     seen = packing_list(shoot)
     way = (

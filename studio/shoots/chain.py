@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from datetime import timedelta
 from typing import Any
 
+from django.db import connection
+
 from gear.booking.interval import Interval, Period
-from gear.booking.models import Allocation, Booking
+from gear.booking.models import Booking
 from gear.booking.services import Move, move_bookings
 from gear.booking.transactions import in_one_transaction
 from gear.booking.wall_time import wall_of
@@ -24,31 +26,28 @@ _MOST_MINUTES = 60 * 24 * 60
 def chain_of(shoot: Shoot) -> list[Shoot]:
     """The shoots that follow this one so closely that shifting it by anything would meet them: each shares a unit with
     one before it, and its blocked time begins where that of the other ends. In order of time, this one first."""
-    chain = [shoot]
-    known = {shoot.booking_id}
-    for here in chain:
-        edges = Allocation.objects.filter(booking=here.booking_id, active=True).values_list(
-            "unit_id", "blocked"
-        )
-        for unit_id, blocked in edges:
-            following = (
-                Allocation.objects.filter(
-                    active=True,
-                    unit=unit_id,
-                    blocked__startswith=blocked.upper,
-                    booking__state__in=[Booking.State.HOLD, Booking.State.CONFIRMED],
-                    booking__shoot__isnull=False,
-                )
-                .exclude(booking__in=known)
-                .select_related("booking__shoot")
-                .first()
-            )
-            if following and len(chain) < MOST_IN_A_CHAIN:
-                known.add(following.booking_id)
-                next_shoot = following.booking.shoot
-                next_shoot.booking = following.booking
-                chain.append(next_shoot)
-    return sorted(chain, key=lambda one: (one.booking.starts_at, one.pk))
+    with connection.cursor() as cursor:
+        cursor.execute(_CHAIN, [shoot.booking_id, MOST_IN_A_CHAIN])
+        bookings = [booking_id for (booking_id,) in cursor.fetchall()]
+    others = Shoot.objects.filter(booking__in=bookings).exclude(pk=shoot.pk).select_related("booking")
+    return sorted([shoot, *others], key=lambda one: (one.booking.starts_at, one.pk))
+
+
+# Nearest first, so that a chain that is too long is cut off at its end.
+_CHAIN = """
+    WITH RECURSIVE chain(booking_id) AS (
+        SELECT %s::bigint
+        UNION
+        SELECT following.booking_id
+          FROM chain
+          JOIN booking_allocation mine ON mine.booking_id = chain.booking_id AND mine.active
+          JOIN booking_allocation following ON following.unit_id = mine.unit_id AND following.active
+               AND lower(following.blocked) = upper(mine.blocked)
+          JOIN booking_booking b ON b.id = following.booking_id AND b.state IN ('hold', 'confirmed')
+          JOIN shoots_shoot s ON s.booking_id = b.id
+    )
+    SELECT booking_id FROM chain LIMIT %s
+"""
 
 
 @in_one_transaction

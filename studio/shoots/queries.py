@@ -64,7 +64,9 @@ def shoot_whole(pk: int) -> Shoot:
 def a_shoot(pk: int) -> Shoot:
     """The shoot of that number, with what its pages show. Raises `Gone`."""
     found = (
-        Shoot.objects.select_related("booking", "room__place", "photographer", "assistant")
+        Shoot.objects.select_related(
+            "booking__occurrence__series", "room__place", "photographer", "assistant"
+        )
         .filter(pk=pk)
         .first()
     )

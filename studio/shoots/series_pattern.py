@@ -21,7 +21,7 @@ from gear.booking.series_times import Times
 from gear.errors import Gone
 from gear.kits.models import Kit
 from gear.kits.promising import promise_kit
-from gear.kits.queries import contents, units_from_kits
+from gear.kits.queries import contents_of, units_from_kits
 from gear.stock.locks import locked_items
 from gear.stock.promising import Wanted, promise_stock
 from studio.shoots.models import Assignment, SeriesPattern, Shoot, ShootRecipe
@@ -155,7 +155,7 @@ def pattern_for(patterns: Iterable[SeriesPattern], day: date) -> Pattern:
 
 def lock_things(pattern: Pattern, more_units: Iterable[int] = ()) -> None:
     """Everything that its shoots ask for: counted things first, then units, each by id."""
-    wholes = [contents(kit) for kit in Kit.objects.filter(pk__in=pattern.kits)]
+    wholes = contents_of(Kit.objects.filter(pk__in=pattern.kits)).values()
     items = {item for item, _ in pattern.stock}
     locked_items(items.union(*(whole.item_ids for whole in wholes)))
     locked_units(pattern.all_units.union(more_units, *(whole.unit_ids for whole in wholes)))

@@ -127,7 +127,7 @@ def series_whole(pk: int) -> SeriesWhole:
 
 def place_in_series(shoot: Shoot) -> SeriesPlace | None:
     """Which of its series a shoot is; None for a single one."""
-    there = Occurrence.objects.filter(booking=shoot.booking_id).select_related("series").first()
+    there: Occurrence | None = getattr(shoot.booking, "occurrence", None)
     if there is None:
         return None
     before = Occurrence.objects.filter(series=there.series_id, day__lte=there.day).count()

@@ -12,7 +12,7 @@ from rest_framework.views import APIView
 
 from gear.access import declares
 from gear.kits.models import KitPromise, KitTaken
-from gear.kits.queries import differences_of, kits_of
+from gear.kits.queries import differences, differences_of, kits_of
 from gear.refusal_schema import RefusalSerializer
 from gear.request_body import read_input
 from gear.stock.models import StockPromise
@@ -71,7 +71,8 @@ class KitOfShootSerializer(serializers.Serializer):
     is_current = serializers.SerializerMethodField()
 
     def get_is_current(self, promise: KitPromise) -> bool:
-        return not differences_of(promise)
+        changed = self.context.get("changed")
+        return not (differences_of(promise) if changed is None else changed[promise.pk])
 
 
 class AddKitSerializer(serializers.Serializer):
@@ -113,7 +114,9 @@ class ShootKits(APIView):
         responses={200: KitOfShootSerializer(many=True), 404: RefusalSerializer},
     )
     def get(self, request: Request, pk: int) -> Response:
-        return Response(KitOfShootSerializer(kits_of(a_shoot(pk).booking), many=True).data)
+        promised = list(kits_of(a_shoot(pk).booking))
+        context = {"changed": differences(promised)}
+        return Response(KitOfShootSerializer(promised, many=True, context=context).data)
 
     @extend_schema(
         operation_id="shoot_kits_add",

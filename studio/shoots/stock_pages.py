@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods
 from gear.access import declares
 from gear.errors import Invalid, Refusal
 from gear.kits.promising import KitIncomplete
-from gear.kits.queries import differences_of, kits, kits_of
+from gear.kits.queries import differences, kits, kits_of
 from gear.stock.queries import promises_to, stock_items
 from studio.people.policy import may
 from studio.shoots import stocking
@@ -58,11 +58,12 @@ def _page(request: HttpRequest, found: Shoot, refusal: Refusal | None = None) ->
     changes = may(request.user, "shoot", "change", found.photographer or "nobody yet")
     changes = changes and found.booking.state not in ("cancelled", "closed")
     promised = list(kits_of(found.booking))
+    changed = differences(promised)
     part, _, tag = request.POST.get("instead", "").partition(":")
     context = {
         "shoot": found,
         "lines": promises_to(found.booking),
-        "kits": [(promise, differences_of(promise)) for promise in promised],
+        "kits": [(promise, changed[promise.pk]) for promise in promised],
         "changes": changes,
         "items": stock_items()[:CHOICES] if changes else (),
         "every_kit": kits()[:CHOICES] if changes else (),
