@@ -8,7 +8,7 @@ from gear.specs import BoardSpec, FigureSource, ScrimSpec
 from recipes.checks.setup import AssignedPanel, Setup, Unit
 from recipes.light.geometry import Polygon, facing, position, rectangle
 from recipes.light.gloss import Gloss
-from recipes.light.scene import BOARD_SPREAD_STOPS, Board
+from recipes.light.scene_parts import BOARD_SPREAD_STOPS, Board
 from recipes.light.scrim import SCRIM_SPREAD_STOPS, Scrim
 from recipes.light.spread import combined_stops
 from recipes.look import Panel

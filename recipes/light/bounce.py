@@ -5,8 +5,8 @@ Lamps light the surface, the lit patch spreads evenly (Lambert), and the receive
     E = integral over the board of  rho E_board(x) / pi · cos(at board) cos(at receiver) / d²  dA
 
 Sampled at points as close as the lamps' light needs. What the board has in common with its point nearest to the
-receiver goes through the closed form of the whole face, so only differences are sampled and a receiver may stand close
-to the board. A lumped two-leg formula is a full stop wrong for a 2 m board at 1.2 m.
+receiver goes through the closed form of the whole face, less what stands before it, so only differences are sampled and
+a receiver may stand close to the board. A lumped two-leg formula is a full stop wrong for a 2 m board at 1.2 m.
 
 Matt surfaces. What a silver board throws about the mirror's direction is `recipes.light.gloss`.
 
@@ -82,6 +82,11 @@ class LitSurfaces:
         )
         return LitSurfaces(self.surfaces[first:last], nodes, self.exitance[:, start:end])
 
+    @cached_property
+    def _as_lamps(self) -> Lamps:
+        """The faces as evenly bright lamps: what stands before them is cut out of those."""
+        return Lamps([Source(str(row), "ambient", one.face, 1.0) for row, one in enumerate(self.surfaces)])
+
     @property
     def reflected_lm(self) -> Array:
         """Flux that leaves all of them again, (sources,) in lm, or lm·s of flash."""
@@ -105,23 +110,25 @@ class LitSurfaces:
         faces = [surface.face for surface in self.surfaces]
         square = _squares(points, self.nodes.points)
         weights = self._weights(square, points, normals)
-        passed = passing(self.nodes.points, points, blockers) if blockers else None
-        whole = form_factors(faces, points, normals)
+        passed = (
+            passing(self.nodes.points, points, blockers, np.sqrt(np.abs(self.nodes.areas_m2)))
+            if blockers
+            else None
+        )
+        common = form_factors(faces, points, normals)
+        if passed is not None:
+            common *= visible_shares(self._as_lamps, points, normals, blockers, common > 0)
         found = np.zeros((len(faces), len(self.exitance), len(points)))
         for row in range(len(faces)):
             own = self.nodes.on(row)
             sends, seen = self.exitance[:, own], weights[:, own]
             if not sends.any():
                 continue
-            common = whole[row]
-            sampled = seen.sum(axis=1)
             if passed is not None:
                 seen = seen * passed[:, own]
-                past = seen.sum(axis=1)
-                common = np.where(sampled > 0, past / np.where(sampled > 0, sampled, 1.0), 1.0) * common
-                sampled = past
             nearest = np.argmin(square[:, own], axis=1)
-            found[row] = np.maximum(sends @ seen.T + sends[:, nearest] * (common - sampled), 0.0)
+            rest = common[row] - seen.sum(axis=1)
+            found[row] = np.maximum(sends @ seen.T + sends[:, nearest] * rest, 0.0)
         return found
 
     def _weights(self, square: Array, points: Array, normals: Array) -> Array:

@@ -7,6 +7,7 @@ light runs straight (`recipes.light.contours`), so areas and outlines are good t
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,12 +15,23 @@ from numpy.typing import ArrayLike
 from shapely.geometry import MultiPolygon, Point, Polygon, box
 
 from recipes.light.contours import area_between
-from recipes.light.scene import Illumination, LitScene, Scene, light_scene
+from recipes.light.edges import feet, marked, shadow_lines
+from recipes.light.geometry import Face
+from recipes.light.refining import Asked, Plan, refined
+from recipes.light.scene import Illumination, LitScene, Scene, Source, light_scene
 from recipes.quantity import Array, N, above_zero, finite, plain, within
 
 __all__ = ["FloorGrid", "LightMap", "RoomToMove", "light_map", "map_of", "room_to_move"]
 
 _DARK = 1e-12
+
+_SHARP_M = 0.2
+"""How far apart points may be where light comes straight or off a board that is matt, and turns out smooth."""
+
+_NARROW_M = 0.3
+
+_SOFT_M = 0.6
+"""The same for the lobes of silver boards and for what the room adds."""
 
 
 @dataclass(frozen=True)
@@ -108,25 +120,46 @@ def light_map(scene: Scene, grid: FloorGrid, height_m: float, facing: ArrayLike,
     """
     above_zero("time_s", time_s)
     weights = np.array([time_s if source.kind == "ambient" else 1.0 for source in scene.sources])
-    few = _points(_every_fourth(grid.x_m), _every_fourth(grid.y_m), height_m)
+    few = _points(*np.meshgrid(_a_few(grid.x_m), _a_few(grid.y_m)), height_m)
     return map_of(light_scene(scene, few.reshape(-1, 3)), grid, height_m, facing, weights)
 
 
 def map_of(lit: LitScene, grid: FloorGrid, height_m: float, facing: ArrayLike, weights: Array) -> LightMap:
     """Light over the plan from a scene that is lit already: log2 of the sum of its sources, each times its weight.
 
-    Parameters: height of the receivers in m, the unit vector (3,) they face, weights (sources,). What the room adds is
-    soft, so it is computed on every fourth point and carried to the others.
+    Parameters: height of the receivers in m, the unit vector (3,) they face, weights (sources,). A fine map is asked
+    for only where the light is not smooth (`recipes.light.refining`): what is quick first, then the lobes of silver
+    boards and what the room adds, which are soft and slow.
     """
-    x, y = grid.x_m, grid.y_m
-    near = lit.without_room(_points(x, y, height_m), facing)
-    total = _weighed(near, weights)
+    plan = Plan(grid.x_m, grid.y_m)
+
+    def weighed(way: Callable[[ArrayLike, ArrayLike], Illumination]) -> Asked:
+        return lambda x, y: np.asarray(
+            np.tensordot(weights, way(_points(x, y, height_m), facing).amounts.sum(axis=1), axes=1)
+        )
+
+    edges = marked(plan, _lines(lit.scene, height_m)) if plan.stride(_SHARP_M) > 1 else None
+    total = refined(plan, weighed(lit.without_lobes), _SHARP_M, edges=edges)
+    if any(board.gloss is not None for board in lit.scene.boards):
+        total = total + refined(plan, weighed(lit.of_lobes), _SOFT_M, beside=total)
     if lit.scene.room is not None:
-        few_x, few_y = _every_fourth(x), _every_fourth(y)
-        added = _weighed(lit.of_room(_points(few_x, few_y, height_m), facing), weights)
-        total = total + _between(few_y, y) @ added @ _between(few_x, x).T
+        total = total + refined(plan, weighed(lit.of_room), _SOFT_M, beside=total, misses_stops=0.03)
     with np.errstate(divide="ignore"):
-        return LightMap(x, y, np.log2(np.where(total > _DARK, total, 0.0)))
+        return LightMap(grid.x_m, grid.y_m, np.log2(np.where(total > _DARK, total, 0.0)))
+
+
+def _lines(scene: Scene, height_m: float) -> Array:
+    """Where light breaks off on the level of the receivers, at something too narrow to be met by coarse points."""
+    emitters = [source.emitter for source in scene.sources]
+    faces = [emitter for emitter in emitters if isinstance(emitter, Face) and emitter.narrow_m < _NARROW_M]
+    things = [blocker.face for blocker in scene.obstacles if blocker.face.narrow_m < _NARROW_M]
+    lamps = np.concatenate([_ends(source) for source in scene.sources] or [np.zeros((0, 3))])
+    return np.concatenate([shadow_lines(lamps, things, height_m), feet([*faces, *things], height_m)])
+
+
+def _ends(source: Source) -> Array:
+    emitter = source.emitter
+    return emitter.corners_round() if isinstance(emitter, Face) else source.centre[None, :]
 
 
 def room_to_move(
@@ -145,10 +178,6 @@ def room_to_move(
     return RoomToMove(everywhere, round_mark, float(round_mark.area), bool(round_mark.distance(edge) < 1e-9))
 
 
-def _weighed(lit: Illumination, weights: Array) -> Array:
-    return np.asarray(np.tensordot(weights, lit.amounts.sum(axis=1), axes=1))
-
-
 def _between(few: Array, many: Array) -> Array:
     """The weights (many, few) that carry values at a few places straight to many between them."""
     upper = np.clip(np.searchsorted(few, many), 1, len(few) - 1)
@@ -160,9 +189,9 @@ def _between(few: Array, many: Array) -> Array:
 
 
 def _points(x: Array, y: Array, height_m: float) -> Array:
-    rows, columns = np.meshgrid(y, x, indexing="ij")
-    return np.stack([columns, rows, np.full(rows.shape, float(finite("height_m", height_m)))], axis=-1)
+    return np.stack([x, y, np.full(x.shape, float(finite("height_m", height_m)))], axis=-1)
 
 
-def _every_fourth(values: Array) -> Array:
-    return np.unique(np.append(values[::4], values[-1]))
+def _a_few(values: Array) -> Array:
+    """Every fourth of some places, of many a dozen."""
+    return np.unique(np.append(values[:: max(4, len(values) // 12)], values[-1]))

@@ -42,10 +42,18 @@ class Face:
     normal: Array
     area_m2: float
     across_m: float
+    narrow_m: float
     axes: tuple[Array, Array]
 
     def contains(self, points: Array) -> NDArray[np.bool_]:
         """Whether points of the face's plane (..., 3) lie on the face."""
+        raise NotImplementedError
+
+    def inside_by_m(self, starts: Array, ends: Array, where: Array) -> Array:
+        """How far inside the edge paths from starts (n, 3) to ends (r, 3) meet the face's plane, in m (r, n).
+
+        ``where`` (r, n) is the part of its way that a path has gone there. Negative beside the face.
+        """
         raise NotImplementedError
 
     def nearest_to(self, points: Array) -> Array:
@@ -119,6 +127,11 @@ class Polygon(Face):
         return float(np.sqrt(np.max(dot(between, between))))
 
     @cached_property
+    def narrow_m(self) -> float:  # type: ignore[override]
+        """The shorter side, in m, of a rectangle along its axes that holds it."""
+        return 2.0 * float(min(np.linalg.norm(half) for half in self.half_extents))
+
+    @cached_property
     def is_convex(self) -> bool:
         """Whether no corner points inwards."""
         edges = np.roll(self.corners, -1, axis=0) - self.corners
@@ -158,6 +171,17 @@ class Polygon(Face):
             if y0 != y1:
                 inside ^= ((y0 > y) != (y1 > y)) & (x < x0 + (y - y0) * (x1 - x0) / (y1 - y0))
         return inside
+
+    def inside_by_m(self, starts: Array, ends: Array, where: Array) -> Array:
+        """Distance to the line of the nearest edge; with inward corners only in or out, by an infinite length."""
+        if not self.is_convex:
+            meets = starts + where[..., None] * (ends[:, None, :] - starts)
+            return np.where(self.contains(meets), np.inf, -np.inf)
+        found = np.full(where.shape, np.inf)
+        for corner, after in zip(self.corners, np.roll(self.corners, -1, axis=0), strict=True):
+            inwards = cross(self.normal, unit(after - corner))
+            np.minimum(found, _on_the_way(starts - corner, ends - corner, where, inwards), out=found)
+        return found
 
     def nearest_to(self, points: Array) -> Array:
         """The nearest point of the face (..., 3); a convex polygon is taken."""
@@ -226,6 +250,11 @@ class Disc(Face):
         """Diameter in m."""
         return 2.0 * self.radius_m
 
+    @property
+    def narrow_m(self) -> float:  # type: ignore[override]
+        """Diameter in m."""
+        return 2.0 * self.radius_m
+
     @cached_property
     def axes(self) -> tuple[Array, Array]:  # type: ignore[override]
         """Two unit vectors (3,) in the plane; with the normal they make a right-handed frame."""
@@ -235,6 +264,11 @@ class Disc(Face):
         """Whether points of the plane (..., 3) lie on the disc."""
         out = points - self.centre
         return np.asarray(dot(out, out) <= self.radius_m**2, dtype=np.bool_)
+
+    def inside_by_m(self, starts: Array, ends: Array, where: Array) -> Array:
+        """Radius less the distance to the centre."""
+        along, up = (_on_the_way(starts - self.centre, ends - self.centre, where, axis) for axis in self.axes)
+        return np.asarray(self.radius_m - np.hypot(along, up))
 
     def nearest_to(self, points: Array) -> Array:
         """The nearest point of the disc (..., 3)."""
@@ -254,6 +288,12 @@ class Disc(Face):
     def turned_over(self) -> Disc:
         """The same disc with its front on the other side."""
         return Disc(self.centre, -self.normal, self.radius_m)
+
+
+def _on_the_way(starts: Array, ends: Array, where: Array, along: Array) -> Array:
+    """A coordinate, in m (r, n), of points on the ways from starts (n, 3) to ends (r, 3)."""
+    first = starts @ along
+    return np.asarray(first + where * ((ends @ along)[:, None] - first))
 
 
 def rectangle(

@@ -19,8 +19,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from recipes.light.emission import Emission, beam
 from recipes.light.geometry import Face, dot
@@ -34,7 +36,9 @@ __all__ = ["Gloss", "glossy_light", "image_in"]
 MOST_SHARE = 0.95
 """No board is a mirror altogether."""
 
-_MOST_AT_ONCE = 1_000_000
+_MOST_AT_ONCE = 65_536
+"""Pairs of a node and a receiver: what fits the processor's own memory goes twice as fast."""
+_BEHIND_M = 1e-30
 _LAMP_ORDERS = (1, 2, 4, 6, 8)
 _A_FEW = 64
 _CLOSEST_M = 0.15
@@ -121,10 +125,12 @@ class _Lit:
         self.light = light if passed is None else light * passed
         arriving = self.nodes.points[:, None, :] - image_in(face, self.lamp.points)[None, :, :]
         self.mirrored = arriving / np.sqrt(dot(arriving, arriving))[..., None]
+        # Thousands of receivers are told in half the digits, which takes a third of the time.
+        self.digits = np.float64 if len(receivers) <= _A_FEW else np.float32
 
     def at(self, points: Array, normals: Array, blockers: Sequence[Blocker]) -> Array:
         found = np.zeros(len(points))
-        at_once = max(1, _MOST_AT_ONCE // self.light.size)
+        at_once = max(1, _MOST_AT_ONCE // len(self.nodes.points))
         for start in range(0, len(points), at_once):
             these = slice(start, start + at_once)
             found[these] = self._some(points[these], normals[these], blockers)
@@ -134,12 +140,31 @@ class _Lit:
         rays = points[:, None, :] - self.nodes.points[None, :, :]
         square = np.maximum(dot(rays, rays), 1e-12)
         distance = np.sqrt(square)
-        cosine = np.einsum("rnk,nmk->rnm", rays / distance[..., None], self.mirrored)
-        intensity = np.einsum("rnm,nm->rn", self.lobe.cd_per_lm(cosine), self.light)
         arriving = np.maximum(-np.einsum("rnk,rk->rn", rays, normals) / distance, 0.0)
-        weights = intensity * arriving / square * self.nodes.areas_m2
+        weights = self._intensities(points, distance) * arriving / square * self.nodes.areas_m2
         passed = passing(self.nodes.points, points, blockers) if blockers else None
         return np.asarray((weights if passed is None else weights * passed).sum(axis=1))
+
+    def _intensities(self, points: Array, distance: Array) -> NDArray[np.floating[Any]]:
+        """What each node sends to each receiver, (r, n) in cd, as exp(m log cos).
+
+        A receiver's cosine to all lobes of a lamp's point is one product of matrices: this is where the time goes.
+        """
+        out = (points - self.face.centre).astype(self.digits)
+        shift = np.einsum("nmk,nk->nm", self.mirrored, self.nodes.points - self.face.centre)
+        peaks = (self.light * self.lobe.cd_per_lm(np.ones(1))).astype(self.digits)
+        away = (self.lobe.exponent * np.log(distance)).astype(self.digits)
+        found = np.zeros(distance.shape, dtype=self.digits)
+        for row in range(len(self.lamp.points)):
+            ahead = out @ self.mirrored[:, row].T.astype(self.digits) - shift[:, row].astype(self.digits)
+            np.maximum(ahead, _BEHIND_M, out=ahead)
+            np.log(ahead, out=ahead)
+            ahead *= self.digits(self.lobe.exponent)
+            ahead -= away
+            np.exp(ahead, out=ahead)
+            ahead *= peaks[:, row]
+            found += ahead
+        return found
 
 
 def _lamp_order(source: Source, face: Face, gloss: Gloss, few: bool) -> int:

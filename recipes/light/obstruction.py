@@ -36,18 +36,22 @@ class Blocker:
         part(f"transmittance of {self.label or 'a blocker'}", self.transmittance)
 
 
-def passing(starts: Array, ends: Array, blockers: Sequence[Blocker]) -> Array | None:
+def passing(
+    starts: Array, ends: Array, blockers: Sequence[Blocker], sizes_m: Array | None = None
+) -> Array | None:
     """The part of the light that passes from each start (n, 3) to each end (r, 3), (r, n).
 
     None when nothing stands between any of them. A path that only begins or ends on a blocker does not cross it.
+    ``sizes_m`` (n,) are the sides of the patches that the starts stand for: one that an edge runs through is hidden in
+    part, as far as the edge, seen from the end, has come across it.
     """
     passed: Array | None = None
     for blocker in blockers:
         if not _may_meet(starts, ends, blocker.face):
             continue
-        crossed = _crosses(starts, ends, blocker.face)
-        if crossed.any():
-            lets = np.where(crossed, blocker.transmittance, 1.0)
+        hidden = _hidden(starts, ends, blocker.face, sizes_m)
+        if hidden.any():
+            lets = hidden * blocker.transmittance + (1.0 - hidden)
             passed = lets if passed is None else passed * lets
     return passed
 
@@ -90,16 +94,18 @@ def _may_meet(starts: Array, ends: Array, face: Face) -> bool:
     return bool(sides.min() < -slack and sides.max() > slack)
 
 
-def _crosses(starts: Array, ends: Array, face: Face) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
+def _hidden(starts: Array, ends: Array, face: Face, sizes_m: Array | None) -> Array:
+    """What part of each start a face hides from each end, (r, n)."""
     slack = _TOUCHING * face.across_m
     before = face.height_over(starts)[None, :]
     after = face.height_over(ends)[:, None]
     through = ((before > slack) & (after < -slack)) | ((before < -slack) & (after > slack))
-    crossed = np.zeros(through.shape, dtype=np.bool_)
-    end, start = np.nonzero(through)
-    if len(end):
-        first, last = before[0, start], after[end, 0]
-        where = first / (first - last)
-        meets = starts[start] + where[:, None] * (ends[end] - starts[start])
-        crossed[end, start] = face.contains(meets)
-    return crossed
+    if not through.any():
+        return np.zeros(through.shape)
+    where = before / np.where(through, before - after, 1.0)
+    inside = face.inside_by_m(starts, ends, where)
+    if sizes_m is None:
+        return np.asarray(through & (inside >= 0), dtype=np.float64)
+    # A patch is as much smaller in the face's plane as that is nearer to the end.
+    across = np.maximum(sizes_m * (1.0 - where), 1e-12)
+    return np.asarray(np.clip(0.5 + inside / across, 0.0, 1.0) * through)

@@ -18,14 +18,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from recipes.light.bounce import NOBODY, LitSurfaces, Surface, lit_surfaces
+from recipes.light.bounce import NOBODY, LitSurfaces, lit_surfaces
 from recipes.light.exchange import exchanged, taking_normals
-from recipes.light.geometry import Face
-from recipes.light.gloss import Gloss, glossy_light
+from recipes.light.gloss import glossy_light
 from recipes.light.illumination import Illumination
 from recipes.light.interreflection import RoomBox, RoomLight, later_bounces
 from recipes.light.lamps import Lamps
 from recipes.light.obstruction import Blocker
+from recipes.light.scene_parts import DIRECT, ROOM, ROOM_AGAIN, Board, Scene, place
 from recipes.light.scrim import Scrim
 from recipes.light.shadow import visible_shares
 from recipes.light.source import PointEmitter, Source, glowing_face
@@ -49,92 +49,6 @@ __all__ = [
     "light_scene",
     "luminance_of",
 ]
-
-DIRECT = "direct"
-"""The path straight from the source."""
-
-ROOM = "room"
-"""The path by one bounce off floor, ceiling or a wall."""
-
-ROOM_AGAIN = "room again"
-"""All paths with two bounces or more."""
-
-ROOM_COARSER = 2.0
-"""Walls are sampled at twice the spacing of boards: half a hundredth of a stop, against half a stop of spread."""
-
-FLUSH_M = 0.05
-BEHIND_THE_WALL_M = 0.5
-"""A wall that a recipe bounces off is given as a board; measured twice, it never lies exactly in the room's wall."""
-
-BOARD_SPREAD_STOPS = 0.1
-"""A board's reflectance as a sheet states it: common practice, no source."""
-
-
-@dataclass(frozen=True, eq=False)
-class Board:
-    """A board to bounce off; its front is the face's. The back is black unless ``back_reflectance`` says otherwise.
-
-    ``spread_stops`` is one standard deviation of the reflectance. ``gloss`` is how the front shines; None: it is matt.
-    """
-
-    label: str
-    face: Face
-    reflectance: float
-    back_reflectance: float = 0.0
-    spread_stops: float = BOARD_SPREAD_STOPS
-    gloss: Gloss | None = None
-
-    def __post_init__(self) -> None:
-        part(f"reflectance of {self.label}", self.reflectance)
-        part(f"back_reflectance of {self.label}", self.back_reflectance)
-        at_least_zero(f"spread_stops of {self.label}", self.spread_stops)
-
-    @property
-    def lobe_share(self) -> float:
-        """The part of what the front sends back that goes into its lobe."""
-        return self.gloss.share if self.gloss is not None else 0.0
-
-    @property
-    def sides(self) -> tuple[Surface, ...]:
-        """The matt part of the front, and the back when it reflects."""
-        front = Surface(self.face, self.reflectance * (1.0 - self.lobe_share))
-        back = Surface(self.face.turned_over(), self.back_reflectance)
-        return (front, back) if self.back_reflectance > 0 else (front,)
-
-
-@dataclass(frozen=True, eq=False)
-class Scene:
-    """Everything that lights, reflects or shades.
-
-    Raises ValueError when two sources, or two boards, have one label, or when a source stands outside the room.
-    """
-
-    sources: tuple[Source, ...]
-    boards: tuple[Board, ...] = ()
-    blockers: tuple[Blocker, ...] = ()
-    room: RoomBox | None = None
-    scrims: tuple[Scrim, ...] = ()
-
-    def __post_init__(self) -> None:
-        _distinct("source", [source.label for source in self.sources])
-        _distinct("board", [DIRECT, ROOM, ROOM_AGAIN, *(one.label for one in self.panels)])
-        for source in self.sources:
-            if self.room is not None and self.room.outside(source.centre):
-                raise ValueError(
-                    f"{source.label} stands outside the room, at {_place(source.centre)}; "
-                    "move it inside, or correct the room's size or its mark."
-                )
-
-    @property
-    def paths(self) -> tuple[str, ...]:
-        """The paths that are counted apart: direct, each board and scrim by its label, room, room again."""
-        room = (ROOM, ROOM_AGAIN) if self.room is not None else ()
-        return (DIRECT, *(one.label for one in self.panels), *room)
-
-    @property
-    def panels(self) -> tuple[Board | Scrim, ...]:
-        """The boards, then the scrims."""
-        return (*self.boards, *self.scrims)
 
 
 @dataclass(frozen=True, eq=False)
@@ -167,8 +81,17 @@ class LitScene:
     def without_room(self, points_m: ArrayLike, normals: ArrayLike) -> Illumination:
         """The same straight and by way of the boards only."""
         points, facing, shape = _receivers(points_m, normals)
-        paths = tuple(path for path in self.scene.paths if path not in (ROOM, ROOM_AGAIN))
-        return self._told(paths, self._near(points, facing), shape)
+        return self._told(self._near_paths, self._near(points, facing), shape)
+
+    def without_lobes(self, points_m: ArrayLike, normals: ArrayLike) -> Illumination:
+        """Straight and by way of the boards, as if none of them shone: what is quick to work out."""
+        points, facing, shape = _receivers(points_m, normals)
+        return self._told(self._near_paths, self._without_lobes(points, facing), shape)
+
+    def of_lobes(self, points_m: ArrayLike, normals: ArrayLike) -> Illumination:
+        """Only what silver boards throw about the mirror's direction."""
+        points, facing, shape = _receivers(points_m, normals)
+        return self._told(self._near_paths, self._of_lobes(points, facing), shape)
 
     def of_room(self, points_m: ArrayLike, normals: ArrayLike) -> Illumination:
         """Only what the room adds; no paths at all outdoors. Raises ValueError when a point lies outside the room."""
@@ -189,8 +112,16 @@ class LitScene:
             path_spreads_stops=tuple(spread.get(path, 0.0) for path in paths),
         )
 
+    @property
+    def _near_paths(self) -> tuple[str, ...]:
+        return tuple(path for path in self.scene.paths if path not in (ROOM, ROOM_AGAIN))
+
     def _near(self, points: Array, normals: Array) -> Array:
         """Straight, then off each board, (sources, paths, r)."""
+        return self._without_lobes(points, normals) + self._of_lobes(points, normals)
+
+    def _without_lobes(self, points: Array, normals: Array) -> Array:
+        """Straight, then off each board as off a matt one, (sources, paths, r)."""
         direct = self.lamps.light_at(points, normals)
         if self.obstacles:
             direct *= visible_shares(self.lamps, points, normals, self.obstacles, direct > 0)
@@ -201,6 +132,11 @@ class LitScene:
             of_sides = self.boards.light_at(points, normals, self.obstacles)
             for label, light in zip(labels, of_sides, strict=True):
                 found[:, self.scene.paths.index(label)] += light
+        return found
+
+    def _of_lobes(self, points: Array, normals: Array) -> Array:
+        """What silver boards throw about the mirror's direction, (sources, paths, r)."""
+        found = np.zeros((len(self.scene.sources), 1 + len(self.scene.panels), len(points)))
         for board in self.scene.boards:
             found[:, self.scene.paths.index(board.label)] += _lobe(
                 self.scene, board, points, normals, self.obstacles
@@ -232,9 +168,9 @@ def light_scene(scene: Scene, seen_from: Array, roughly_from: Array = NOBODY) ->
     them. Near ``roughly_from`` (n, 3) there may be more of them; one that stands close to a board there is told a
     little less exactly.
     """
-    lamps, obstacles = Lamps(scene.sources), _obstacles(scene)
+    lamps, obstacles = Lamps(scene.sources), scene.obstacles
     sides = [side for panel in scene.panels for side in panel.sides]
-    walls = _walls(scene)
+    walls = scene.walls
     if not sides and not walls:
         return LitScene(scene, lamps, obstacles, None, None, None)
     lit = lit_surfaces([*sides, *walls], lamps, obstacles, seen_from, roughly_from)
@@ -263,7 +199,7 @@ def _refuse_outside(room: RoomBox | None, points: Array) -> None:
     beyond = room.outside(points) if room is not None else np.zeros(0, dtype=np.bool_)
     if beyond.any():
         raise ValueError(
-            f"the point {_place(points[beyond][0])} lies outside the room; "
+            f"the point {place(points[beyond][0])} lies outside the room; "
             "move it inside, or correct the room's size or its mark."
         )
 
@@ -299,39 +235,3 @@ def _sent_lm(scene: Scene, boards: LitSurfaces) -> Array:
     ]
     scale = 1.0 / (1.0 - np.array(shares))
     return np.asarray(boards.exitance @ (boards.nodes.areas_m2 * scale[boards.nodes.faces]), dtype=np.float64)
-
-
-def _walls(scene: Scene) -> list[Surface]:
-    surfaces = scene.room.surfaces if scene.room is not None else ()
-    return [
-        Surface(wall, reflectance, ROOM_COARSER, _flush_with(wall, scene))
-        for _, wall, reflectance in surfaces
-    ]
-
-
-def _flush_with(wall: Face, scene: Scene) -> tuple[Face, ...]:
-    """Boards and panes that are part of a wall, or stand just behind it: the wall is not counted there once more."""
-    faces = [board.face for board in scene.boards]
-    faces += [source.emitter for source in scene.sources if isinstance(source.emitter, Face)]
-    before = [wall.height_over(face.corners_round()) for face in faces]
-    return tuple(
-        face
-        for face, heights in zip(faces, before, strict=True)
-        if heights.max() < FLUSH_M and heights.min() > -BEHIND_THE_WALL_M
-    )
-
-
-def _obstacles(scene: Scene) -> tuple[Blocker, ...]:
-    """Flags, scrims and boards; a board does not stand in the way of what it sends back itself."""
-    boards = tuple(Blocker(board.face, label=board.label) for board in scene.boards)
-    return scene.blockers + boards + tuple(scrim.blocker for scrim in scene.scrims)
-
-
-def _distinct(what: str, labels: list[str]) -> None:
-    for label in labels:
-        if labels.count(label) > 1:
-            raise ValueError(f"the {what} label {label!r} is used twice; give each {what} one of its own.")
-
-
-def _place(point: Array) -> str:
-    return "({:.2f}, {:.2f}, {:.2f}) m".format(*point)

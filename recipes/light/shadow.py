@@ -2,15 +2,22 @@
 
 Seen from a point, a lamp's outline is cast onto the plane of what stands in the way. Outside the blocker's own outline
 all of the light passes, inside it only what the blocker lets through. Where the two overlap in part, in half-shadow,
-what they have in common hides its own configuration factor of the lamp's; that is exact for an even face. Rays
-(`recipes.light.obstruction`) are drawn only where two blockers hide parts of one lamp, or one cuts through it, and for
-lamps that are not evenly bright.
+what they have in common hides its own configuration factor of the lamp's; that is exact for an even face. Of two things
+that hide parts of one lamp,
+
+    share = 1 - (1 - t1) h1 - (1 - t2) h2 + (1 - t1) (1 - t2) h12
+
+with h the part that each hides, h12 what both do, t what they let through. Rays (`recipes.light.obstruction`) are drawn
+only where three hide parts of one lamp, or one cuts through it, and for lamps that are not evenly bright.
+
+Source: Lambert's boundary integral of the clipped outline; inclusion and exclusion.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,20 +45,34 @@ def visible_shares(
     known, and they are given 1.
     """
     shares = np.ones(lit.shape)
-    hiding = np.zeros(lit.shape, dtype=np.int64)
+    gone = np.zeros(lit.shape)
+    halves = np.zeros(lit.shape, dtype=np.int64)
     by_rays = np.zeros(lit.shape, dtype=np.bool_)
     covers = [_cover(blocker.face, lamps.corners, points, lit) for blocker in blockers]
     for blocker, cover in zip(blockers, covers, strict=True):
         shares[cover.whole] *= blocker.transmittance
-        hiding += cover.whole | cover.partly | cover.cutting
-    for blocker, cover in zip(blockers, covers, strict=True):
-        alone = cover.partly & (hiding == 1) & lamps.even[:, None]
-        if isinstance(blocker.face, Polygon) and blocker.face.is_convex and alone.any():
-            lamp, receiver = np.nonzero(alone)
-            hidden = _hidden(blocker.face, lamps.outlines[lamp], points[receiver], normals[receiver])
-            shares[alone] = 1.0 - (1.0 - blocker.transmittance) * hidden
-            cover.partly[alone] = False
-        by_rays |= cover.partly | cover.cutting
+        halves += cover.partly
+        by_rays |= cover.cutting
+        if not (isinstance(blocker.face, Polygon) and blocker.face.is_convex):
+            by_rays |= cover.partly
+    by_rays |= (halves > 2) | ((halves > 0) & ~lamps.even[:, None])
+    exact = (halves > 0) & ~by_rays & (shares > 0)
+    for first, cover in enumerate(covers):
+        lamp, receiver = np.nonzero(cover.partly & exact)
+        if not len(lamp):
+            continue
+        seen = _Seen(lamps.outlines[lamp], points[receiver], normals[receiver])
+        opaque = 1.0 - blockers[first].transmittance
+        hidden = seen.behind(blockers[first].face)
+        # Of what two hide between them, what both hide was taken away twice.
+        lost = opaque * hidden.share
+        for second in range(first):
+            both = np.flatnonzero(covers[second].partly[lamp, receiver])
+            if len(both):
+                twice = hidden.some(both).behind(blockers[second].face)
+                lost[both] -= opaque * (1.0 - blockers[second].transmittance) * twice.share
+        gone[lamp, receiver] += lost
+    shares *= 1.0 - np.clip(gone, 0.0, 1.0)
     by_rays &= shares > 0
     for row in np.flatnonzero(by_rays.any(axis=1)):
         these = np.flatnonzero(by_rays[row])
@@ -96,20 +117,45 @@ def _cast(face: Face, outlines: Array, points: Array) -> Array:
     return np.asarray(here + (ends / (ends - starts))[..., None] * (outlines - here))
 
 
-def _hidden(face: Polygon, outlines: Array, points: Array, normals: Array) -> Array:
-    """What part of evenly bright outlines (m, k, 3) a convex face hides from receivers, (m,)."""
-    cast = _cast(face, outlines, points)
-    whole = inside_polygon(_arms(cast, points), normals.T)
-    common, count = cast, np.full(len(cast), cast.shape[1])
-    for start, end in zip(face.corners, np.roll(face.corners, -1, axis=0), strict=True):
-        common, count = clipped(common, count, (common - start) @ cross(face.normal, end - start))
-    common = np.take_along_axis(common, _padding(count, common.shape[1])[..., None], 1)
-    hidden = np.where(count >= 3, inside_polygon(_arms(common, points), normals.T), 0.0)
-    return np.asarray(np.clip(hidden / np.where(whole > 0, whole, 1.0), 0.0, 1.0))
+@dataclass(frozen=True, eq=False)
+class _Seen:
+    """Parts of evenly bright outlines (m, k, 3) as receivers at points (m, 3) see them, and their share (m,) of the
+    whole outlines' light; ``whole`` (m,) are the configuration factors of those."""
 
+    outlines: Array
+    points: Array
+    normals: Array
+    count: Counts | None = None
+    whole: Array | None = None
 
-def _arms(outlines: Array, points: Array) -> Array:
-    return np.asarray((outlines - points[:, None, :]).transpose(2, 1, 0))
+    @cached_property
+    def factors(self) -> Array:
+        arms = (self.outlines - self.points[:, None, :]).transpose(2, 1, 0)
+        return inside_polygon(arms, self.normals.T)
+
+    @cached_property
+    def share(self) -> Array:
+        whole = self.factors if self.whole is None else self.whole
+        return np.asarray(np.clip(self.factors / np.where(whole > 0, whole, 1.0), 0.0, 1.0))
+
+    def some(self, rows: NDArray[np.int64]) -> _Seen:
+        """Of some receivers only."""
+        count = None if self.count is None else self.count[rows]
+        whole = None if self.whole is None else self.whole[rows]
+        return _Seen(self.outlines[rows], self.points[rows], self.normals[rows], count, whole)
+
+    def behind(self, face: Face) -> _Seen:
+        """The part of them that a convex polygon hides."""
+        common = _cast(face, self.outlines, self.points)
+        count = np.full(len(common), common.shape[1]) if self.count is None else self.count
+        corners = face.corners_round()
+        for start, end in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+            common, count = clipped(common, count, (common - start) @ cross(face.normal, end - start))
+        common = np.take_along_axis(common, _padding(count, common.shape[1])[..., None], 1)
+        # Fewer than three corners hold nothing between them.
+        common = np.where((count >= 3)[:, None, None], common, common[:, :1])
+        whole = self.factors if self.whole is None else self.whole
+        return _Seen(common, self.points, self.normals, count, whole)
 
 
 def _padding(count: Counts, size: int) -> Counts:

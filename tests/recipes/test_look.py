@@ -365,3 +365,10 @@ def test_lights_and_panels_have_names_of_their_own() -> None:
     assert found.keys() == {"panels.1.name", "panels.3.name"}
     assert "'Net' appears twice" in found["panels.1.name"]
     assert "a light is called 'Key' too" in found["panels.3.name"]
+
+
+def test_a_zone_is_found_by_its_name_and_another_name_is_an_error():
+    look = parse_look(LOOK)
+    assert look.zone(look.zones[-1].name) is look.zones[-1]
+    with pytest.raises(KeyError, match="nobody"):
+        look.zone("nobody")

@@ -89,3 +89,16 @@ def test_lobe_and_matt_rest_share_the_reflectance():
         float(illuminate(Scene((LAMP,), (b,)), point, facing).of_path("k", "b")) for b in (matt, silver)
     )
     assert shiny == pytest.approx(0.25 * plain, rel=0.02)
+
+
+def test_behind_the_board_and_from_a_lamp_behind_it_there_is_no_lobe():
+    facing = direction(PLACES[0], [0.9, 0.05, 0])[None, :]
+    points = np.array([PLACES[0]])
+    behind = Source("k", "flash", PointEmitter(np.array([1.5, 0.0, 0.0]), -np.eye(3)[0]), 1000.0)
+    dark = Source("d", "flash", LAMP.emitter, 0.0)
+    found = glossy_light([LAMP, behind, dark], BOARD, 1.0, Gloss(0.9, 8.0), points, facing)
+    assert found[0, 0] > 0
+    assert found[1:, 0].tolist() == [0.0, 0.0]
+    assert glossy_light([LAMP], BOARD, 0.0, Gloss(0.9, 8.0), points, facing)[0, 0] == 0.0
+    beyond = np.array([[1.5, 0.0, 0.0]])
+    assert glossy_light([LAMP], BOARD, 1.0, Gloss(0.9, 8.0), beyond, -facing)[0, 0] == 0.0

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from recipes.checks.distribution import check
@@ -15,6 +17,7 @@ from tests.recipes.checks.setups import (
     a_setting,
     a_setup,
     a_unit,
+    packed,
 )
 
 
@@ -68,3 +71,19 @@ def test_two_boxes_where_one_is_not_enough():
 
 def test_battery_heads_and_rooms_without_circuits_raise_no_question():
     assert list(check(a_setup(), a_prediction())) == []
+
+
+def test_a_head_on_a_generator_takes_no_socket_of_the_wall():
+    heads = tuple(a_mains_strobe(f"MS-{number}") for number in range(3))
+    room = a_room(circuits=(Circuit("A", 230.0, 16.0, "C", 2),))
+    generator = a_unit("generator", "GE-1", rated_va=5000)
+    setup = a_setup(a_look(a_plan(heads=3)), heads=heads, room=room, packed=packed(generator))
+    on_the_wall = list(check(setup, a_prediction(a_setting())))
+    fed = replace(setup, lights=tuple(replace(light, circuit="GE-1") for light in setup.lights))
+    assert [finding.status for finding in on_the_wall] == ["gap"]
+    assert list(check(fed, a_prediction(a_setting()))) == []
+
+
+def test_boxes_of_one_outlet_help_nobody_and_an_empty_one_is_not_told():
+    findings = run([1], sockets=0, boxes=(a_box("DI-1", outlets=1), a_box("DI-2", outlets=1)))
+    assert [(finding.about, finding.status) for finding in findings] == [("A", "gap"), ("DI-1", "ok")]

@@ -291,3 +291,17 @@ gap, face: The lights on face lie 131 mired apart: ambient 3200 K, Key 5500 K.
 = Key; 10⁶ / K; 10⁶ / 5500, 60% of the zone; 182 mired
 = together; sum of the lights by share; 4340 K, Duv -0.0023"""
     )
+
+
+def test_a_head_that_is_just_strong_enough_is_tight_with_nothing_to_bring_nearer():
+    setup = a_setup()
+    prediction = a_prediction(a_setting(wanted_stops=-0.05, setting_stops=0.0, unit_tags=("ST-1",)))
+    (finding,) = power_range.check(setup, prediction)
+    assert (finding.status, finding.remedies) == ("tight", ())
+
+
+def test_a_zone_that_no_light_is_known_to_reach_is_told_without_a_remedy():
+    setup = a_setup()
+    prediction = a_prediction(zones=(a_zone(placement=-3.0, ambient_share=0.0, light_shares=()),))
+    (finding,) = placement.check(setup, prediction)
+    assert (finding.status, finding.remedies) == ("gap", ())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from recipes.checks.setup import AssignedPanel
 from recipes.checks.stand_load import check
 from tests.recipes.checks.setups import (
     a_battery,
@@ -79,3 +80,14 @@ def test_an_empty_stand_carries_nothing():
 
 def test_without_a_stand_there_is_no_question():
     assert list(check(a_setup(), a_prediction())) == []
+
+
+def test_a_board_that_somebody_holds_weighs_on_no_stand():
+    fill = {"name": "Fill", "bearing_deg": 270, "distance_m": 1, "width_m": 1, "height_of_panel_m": 2}
+    look = a_look(panels=[fill])
+    held, stood = (
+        a_setup(look, heads=(), panels=(AssignedPanel(look.panels[0], a_board(), stand),))
+        for stand in (None, a_stand("SD-2"))
+    )
+    assert list(check(held, a_prediction())) == []
+    assert only(check(stood, a_prediction())).about == "Fill"

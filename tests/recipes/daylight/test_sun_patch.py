@@ -241,3 +241,11 @@ def test_the_sun_looks_in_twice_where_two_walls_meet_the_morning_and_evening():
 def test_a_depth_needs_a_window_and_a_sun(head_m, profile):
     with pytest.raises(ValueError, match="give a number above 0"):
         patch_depth_m(head_m, profile)
+
+
+def test_a_visit_is_followed_to_the_very_end_of_the_time_asked_for():
+    # An hour and seven minutes are no whole number of steps of five minutes.
+    start = EQUINOX_NOON - timedelta(minutes=30)
+    end = start + timedelta(minutes=67, seconds=10)
+    (visit,) = sun_intervals(a_pane(4.0, 1.3, 0.9), LONDON, start, end, (0, 0, 0.2), room_north_deg=0.0)
+    assert (visit.start, visit.end) == (start, end)

@@ -89,3 +89,16 @@ def test_over_the_hour_that_is_left_out_the_clock_is_right():
     # 29 March 2026: after 01:59 comes 03:00.
     moments = moments_of(on(1, day=29), on(4, day=29))
     assert [f"{at:%H:%M}" for at in moments] == ["01:00", "03:00", "04:00"]
+
+
+def test_a_sliver_of_sun_is_not_told():
+    # The left wall stands where the patch begins, and lets in a hair of two metres by a hundredth of a millimetre.
+    (whole,) = through(on(12, 2), on(12, 2))
+    begins = min(x for x, _ in whole.outline_m)
+
+    def told(over_m):
+        room = replace(hall(SOUTH), mark_m=(begins + over_m, 5.0))
+        return len(through(on(12, 2), on(12, 2), room))
+
+    assert told(0.00001) == 0
+    assert told(0.01) == 1

@@ -186,3 +186,9 @@ def test_a_map_of_a_softbox_takes_less_than_a_tenth_of_a_second():
         form_factor(softbox, receivers, np.array([0, 1.0, 0]))
         taken.append(time.process_time() - start)
     assert min(taken) < 0.1
+
+
+def test_no_faces_and_no_receivers_give_no_factors():
+    somewhere = np.array([[0.0, 1.0, 0.0]])
+    assert form_factors([], somewhere, somewhere).shape == (0, 1)
+    assert form_factors([rectangle([0, 0, 0], [0, 1, 0], 1, 1)], somewhere[:0], somewhere[:0]).shape == (1, 0)

@@ -179,3 +179,8 @@ def test_a_rectangle_knows_of_itself_what_its_corners_say(centre, normal, width,
         np.testing.assert_allclose(getattr(face, name), getattr(told, name), atol=1e-9)
     for own, worked_out in zip(face.half_extents, told.half_extents, strict=True):
         np.testing.assert_allclose(own, worked_out, atol=1e-9)
+
+
+def test_the_narrow_side_of_a_strip_is_its_width_and_of_a_disc_its_diameter():
+    assert rectangle([0, 0, 0], [1, 2, 0.3], 1.8, 0.05, roll_deg=25).narrow_m == pytest.approx(0.05)
+    assert disc([0, 0, 0], [0, 0, 1], 0.7).narrow_m == pytest.approx(0.7)

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from recipes.light.bounce import Surface, bounced, lit_surfaces
 from recipes.light.geometry import direction, facing, position, rectangle, unit
+from recipes.light.gloss import Gloss
 from recipes.light.interreflection import later_bounces, sphere_light
 from recipes.light.lamps import Lamps
 from recipes.light.quadrature import even_nodes
@@ -22,8 +23,10 @@ from recipes.light.scene import (
     Board,
     RoomBox,
     Scene,
+    Scrim,
     glowing_face,
     illuminate,
+    light_scene,
     luminance_of,
 )
 from recipes.light.source import Source
@@ -291,3 +294,28 @@ def test_a_studio_full_of_light_is_computed_at_once():
         illuminate(scene, HEAD, TO_CAMERA)
         taken.append(time.process_time() - start)
     assert min(taken) < 0.02
+
+
+def test_outdoors_no_room_adds_anything():
+    lit = light_scene(Scene((a_softbox(at=(0, 0, 0)),)), np.array([[0, 2.0, 0]]))
+    added = lit.of_room([[0, 2.0, 0]], -AHEAD)
+    assert added.paths == ()
+    assert added.flash_lxs.tolist() == [0.0]
+
+
+def test_what_is_quick_and_the_lobes_and_the_room_are_all_of_the_light():
+    board = Board("b", rectangle([-1.5, 1, 0.5], [1, 0, 0], 1, 1), 0.8, gloss=Gloss(0.5, 15.0))
+    room = RoomBox(6, 8, 3, (3, 4))
+    lamp = a_softbox(at=(0, 0, 1.5), towards=(-0.5, 1, 0))
+    place, towards = np.array([[0.5, 1.5, 1.4], [0.3, 1.0, 1.2]]), unit([-1, -0.5, 0])
+    lit = light_scene(Scene((lamp,), (board,), room=room), place)
+    parts = [way(place, towards).flash_lxs for way in (lit.without_lobes, lit.of_lobes, lit.of_room)]
+    assert min(part.min() for part in parts) > 0
+    assert sum(parts) == pytest.approx(lit.at(place, towards).flash_lxs)
+    assert parts[0] + parts[1] == pytest.approx(lit.without_room(place, towards).flash_lxs)
+
+
+@pytest.mark.parametrize(("transmittance", "reflectance"), [(0.7, 0.31), (1.0, 0.1)])
+def test_a_cloth_that_would_send_out_more_than_it_gets_is_refused(transmittance, reflectance):
+    with pytest.raises(ValueError, match="silk would let through and throw back more light than it gets"):
+        Scrim("silk", rectangle([0, 1, 0], AHEAD, 1, 1), transmittance, reflectance=reflectance)

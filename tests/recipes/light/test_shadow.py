@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from recipes.light import shadow as module
+from recipes.light.emission import beam
 from recipes.light.form_factor import form_factor
 from recipes.light.geometry import Polygon, disc, rectangle, unit
 from recipes.light.lamps import Lamps
@@ -92,10 +93,53 @@ def test_one_flag_needs_no_rays(drawn):
     assert shares[0, 2] == 1.0
 
 
-def test_two_flags_on_one_lamp_need_rays_there_only(drawn):
-    beside = Blocker(rectangle([1.0, 0.8, 0], AHEAD, 0.9, 1), label="beside")
-    seen([[0, 1.2, 0], [1.0, 2.0, 0], [4.0, 2.0, 0]], FLAG, beside)
+BESIDE = Blocker(rectangle([1.0, 0.8, 0], AHEAD, 0.9, 1), label="beside")
+BELOW = Blocker(rectangle([0.6, 0.9, -0.5], AHEAD, 1.5, 0.9), label="below")
+
+
+def test_two_flags_on_one_lamp_need_no_rays_and_three_need_them_there_only(drawn):
+    places = [[0, 1.2, 0], [1.0, 2.0, 0], [4.0, 2.0, 0]]
+    seen(places, FLAG, BESIDE)
+    assert drawn == []
+    seen(places, FLAG, BESIDE, BELOW)
     assert drawn == [1.0]
+
+
+def test_rays_are_drawn_for_a_lamp_with_a_narrow_beam_and_past_a_flag_that_is_round(drawn):
+    narrow = a_softbox(at=(0, 0, 0), emission=beam(40))
+    seen([[1.0, 2.0, 0]], FLAG, lamps=(narrow,))
+    seen([[1.0, 2.0, 0.1]], Blocker(disc([0, 1, 0], AHEAD, 1.1)))
+    assert drawn == [1.0, 1.0]
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_half_shadow_of_two_flags_is_exact(seed):
+    chance = np.random.default_rng(seed)
+    lamp = a_softbox(face=rectangle([0, 0, 0], AHEAD, 0.6, 0.9))
+
+    def a_flag(depth, turned, width, through):
+        middle = [chance.uniform(-0.3, 0.3), depth, chance.uniform(-0.3, 0.3)]
+        return Blocker(rectangle(middle, unit([turned, 1, chance.uniform(-0.3, 0.3)]), width, 0.6), through)
+
+    flags = [a_flag(1.0, 0.3, 0.8, 0.25), a_flag(chance.uniform(0.7, 1.1), -0.3, 0.5, 0.1)]
+    points = np.stack(
+        [chance.uniform(-1, 1, 60), chance.uniform(1.8, 3, 60), chance.uniform(-1, 1, 60)], axis=1
+    )
+    normals = unit(-points + chance.normal(size=points.shape))
+    lit = Lamps([lamp]).light_at(points, normals)[0] > 1e-3
+    points, normals = points[lit], normals[lit]
+    shares = visible_shares(Lamps([lamp]), points, normals, flags, np.ones((1, len(points)), bool))[0]
+    rays = visible_share(lamp, points, normals, flags, rays_a_side=100)
+    assert ((shares > 0.03) & (shares < 0.99)).sum() > 5
+    np.testing.assert_allclose(shares, rays, atol=0.012)
+
+
+def test_of_a_half_shadow_behind_a_net_as_much_is_left_as_the_net_lets_through():
+    far = Blocker(rectangle([0, 1.5, 0], AHEAD, 9, 9), 0.4)
+    place = [[1.0, 2.0, 0]]
+    half = seen(place, FLAG)[0, 0]
+    assert 0.1 < half < 0.9
+    assert seen(place, FLAG, far)[0, 0] == pytest.approx(0.4 * half)
 
 
 def test_a_net_before_all_of_the_lamp_takes_its_part():

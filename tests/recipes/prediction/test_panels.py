@@ -9,7 +9,7 @@ import pytest
 
 from gear.specs import BoardSpec, ScrimSpec
 from recipes.checks.lighting import light_up
-from recipes.checks.panels import SILVER, SILVER_SPREAD_STOPS, sheet_side
+from recipes.checks.panels import SILVER, SILVER_SPREAD_STOPS, panels_of, sheet_side, spread_of_board
 from recipes.checks.prediction import predict
 from recipes.checks.setup import AssignedPanel, Unit
 from recipes.look import LookError
@@ -170,3 +170,41 @@ def test_a_panel_that_cannot_be_is_refused_with_a_sentence(panel, says):
     with pytest.raises(LookError) as refused:
         a_look(panels=[a_panel(**panel)])
     assert says in str(refused.value.problems)
+
+
+TWO_SIDED = {"width_m": 1, "height_m": 1, "surface": "white", "reflectance": 0.85, "back_surface": "silver"}
+
+
+@pytest.mark.parametrize(
+    ("wished", "front", "back"), [("white", 0.85, 0.7), ("silver", 0.7, 0.85), ("black", 0.85, 0.7)]
+)
+def test_a_board_of_two_sides_has_the_other_one_at_its_back(wished, front, back):
+    sheet = Unit("B-1", "board", "Board", BoardSpec(**TWO_SIDED, back_reflectance=0.7))
+    (board,), _ = panels_of(with_panels({**FILL, "surface": wished}, units=(sheet,)))
+    assert (board.reflectance, board.back_reflectance) == (front, back)
+    assert (board.gloss is not None) == (wished == "silver")
+
+
+def test_a_board_whose_sheet_knows_no_back_is_black_there_and_a_flag_is_as_dark_on_both_sides():
+    sheet = Unit("B-1", "board", "Board", BoardSpec(width_m=1, height_m=1, surface="white", reflectance=0.85))
+    (board,), _ = panels_of(with_panels(FILL, units=(sheet,)))
+    assert board.back_reflectance == 0.0
+    (flag,), _ = panels_of(with_panels(a_panel()))
+    assert flag.back_reflectance == flag.reflectance == 0.04
+
+
+def test_a_silver_side_is_known_as_well_as_its_lobe_was_measured():
+    measured = BoardSpec(
+        width_m=1,
+        height_m=1,
+        surface="silver",
+        reflectance=0.75,
+        gloss_half_angle_deg=12,
+        sources={
+            "gloss_half_angle_deg": {"basis": "measured", "spread_stops": 0.2},
+            "reflectance": {"basis": "measured", "spread_stops": 0.05},
+        },
+    )
+    assert spread_of_board("silver", measured) == pytest.approx((0.05**2 + 0.2**2) ** 0.5)
+    assert spread_of_board("silver") == pytest.approx((0.1**2 + SILVER_SPREAD_STOPS**2) ** 0.5)
+    assert spread_of_board("white") == 0.1
