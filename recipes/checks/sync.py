@@ -154,12 +154,12 @@ def _sentence(
     setup: Setup, camera: CameraSpec, fit: SyncMargin, timing: _Timing, status: Status, about: str
 ) -> str:
     at = engraved_time(setup.look.camera)
-    start = f"{about} needs {1000 * fit.needed_s:.1f} ms"
+    start = f"{about} needs {1000 * fit.needed_s:.2f} ms"
     opened = max(fit.window_s, 0.0)
     if status != "gap":
         close = ", with hardly any to spare" if status == "tight" else ""
-        return f"{start}; at {at} the whole frame is open for {1000 * opened:.1f} ms{close}."
-    short = f"{start}; at {at} the whole frame is open for only {1000 * opened:.1f} ms"
+        return f"{start}; at {at} the whole frame is open for {1000 * opened:.2f} ms{close}."
+    short = f"{start}; at {at} the whole frame is open for only {1000 * opened:.2f} ms"
     if camera.shutter == "focal-plane":
         return f"{short}: {fit.unlit_part:.0%} of the frame's height does not get the whole flash."
     lost = late_closing_loss_stops(setup.look.camera.time_s, timing.t01.likely_s, timing.delay_s)

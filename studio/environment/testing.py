@@ -15,6 +15,9 @@ from .progress import say
 
 __all__ = ["run_checks_and_tests"]
 
+# Tests of a module stay together, so that its browser or server is started once, and nobody waits for one long test.
+_STEALING = ("--dist", "worksteal")
+
 
 def run_checks_and_tests(arguments: Sequence[str]) -> int:
     """All checks, then pytest, whose summary is the last thing printed. Returns the exit code.
@@ -34,7 +37,7 @@ def run_checks_and_tests(arguments: Sequence[str]) -> int:
         _hold_test_server()
         failed = [name for name, command in _checks() if not _passes(name, command, environment)]
         say(f"\nChecks that failed: {', '.join(failed)}." if failed else "\nAll checks passed.")
-    command = [sys.executable, "-m", "pytest", *(for_pytest or ["-n", str(_workers())])]
+    command = [sys.executable, "-m", "pytest", *(for_pytest or ["-n", str(_workers()), *_STEALING])]
     say(f"\n== pytest: {' '.join(command[2:])}")
     code = subprocess.run(command, cwd=project_folder(), env=environment).returncode
     return code or (1 if failed else 0)

@@ -58,10 +58,7 @@ def _key(text: str) -> str:
 
 
 def _body(request: HttpRequest) -> bytes:
-    """The body without what may differ between two sendings of the same: spaces and order, or the boundary."""
-    boundary = (request.content_params or {}).get("boundary", "")
-    if request.content_type == "multipart/form-data" and boundary:
-        return request.body.replace(boundary.encode(), b"")
+    """The body without what may differ between two sendings of the same: spaces and order."""
     if request.content_type == "application/json":
         try:
             return json.dumps(json.loads(request.body), sort_keys=True, separators=(",", ":")).encode()

@@ -8,6 +8,7 @@ from typing import Any
 from django.conf import settings
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
+from rest_framework.exceptions import MethodNotAllowed, UnsupportedMediaType
 from rest_framework.response import Response
 from rest_framework.views import exception_handler
 
@@ -71,4 +72,23 @@ def api_refusal(error: Exception, context: dict[str, Any]) -> Response | None:
     if isinstance(error, Http404):
         gone = Gone("There is no such thing here; it may have been removed. Look it up in its list.")
         return Response(refusal_body(gone), status=gone.status)
-    return exception_handler(error, context)
+    answer = exception_handler(error, context)
+    if answer is not None:
+        answer.data = _in_our_shape(error, answer)
+    return answer
+
+
+def _in_our_shape(error: Exception, answer: Response) -> dict[str, Any]:
+    """What the framework refuses by itself: who may not, another method, another kind of body, broken JSON."""
+    said = answer.data.get("detail", "") if isinstance(answer.data, dict) else ""
+    ways_out = []
+    if isinstance(error, UnsupportedMediaType):
+        ways_out = ["Send the body as application/json, with that as its Content-Type."]
+    if isinstance(error, MethodNotAllowed):
+        ways_out = [f"This address takes {answer.headers['Allow']}."] if "Allow" in answer.headers else []
+    return {
+        "code": getattr(said, "code", None) or "refused",
+        "sentence": str(said) or "This cannot be done.",
+        "ways_out": ways_out,
+        "problems": [],
+    }

@@ -46,7 +46,7 @@ def test_all_checks_come_first_and_pytest_last(runs: Runs) -> None:
         "--check",
         "check --fail",
         "makemigrations",
-        "pytest -n 2",
+        "pytest -n 2 --dist worksteal",
     ]
     assert [part for part, said in zip(order, runs.commands, strict=True) if part in said] == order
 
@@ -58,7 +58,7 @@ def test_arguments_go_to_pytest_which_then_runs_alone(runs: Runs) -> None:
 
 def test_fast_leaves_the_checks_out(runs: Runs) -> None:
     testing.run_checks_and_tests(["--fast"])
-    assert runs.commands == ["-m pytest -n 2"]
+    assert runs.commands == ["-m pytest -n 2 --dist worksteal"]
 
 
 @pytest.mark.parametrize(("arguments", "value"), [(["--fast", "--long"], "1"), (["--fast"], None)])
@@ -76,7 +76,7 @@ def test_a_check_that_failed_fails_the_whole_though_every_test_passes(
 ) -> None:
     runs.failing = failing
     assert testing.run_checks_and_tests([]) == 1
-    assert runs.commands[-1] == "-m pytest -n 2"
+    assert runs.commands[-1] == "-m pytest -n 2 --dist worksteal"
     assert f"Checks that failed: {failing}." in capsys.readouterr().err
 
 

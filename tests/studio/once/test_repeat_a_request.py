@@ -46,6 +46,19 @@ def test_the_same_request_twice_is_done_once_and_answered_alike(signed_in: Calla
     assert GearType.objects.count() == 1
 
 
+def test_a_form_is_refused_with_what_is_taken(signed_in: Callable[..., Client]) -> None:
+    """Of a signed-in browser the token is looked for in the form, before the body is compared with an earlier one."""
+    person = signed_in().person
+    client = Client(enforce_csrf_checks=True)
+    client.force_login(person)
+    client.get("/gear/")
+    headers = {"X-CSRFToken": client.cookies["csrftoken"].value, "Idempotency-Key": "a-1"}
+    answer = client.post(ADDRESS, {"slug": "kestrel-500"}, headers=headers)
+    assert answer.status_code == 415, answer.content
+    assert "application/json" in answer.json()["ways_out"][0]
+    assert not GearType.objects.exists()
+
+
 def test_a_repetition_says_that_it_is_one(signed_in: Callable[..., Client]) -> None:
     client = signed_in()
     assert "Idempotency-Replayed" not in sent(client).headers
