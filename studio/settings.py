@@ -189,7 +189,7 @@ REST_FRAMEWORK = {
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
-    "DEFAULT_PAGINATION_CLASS": "rest_framework.pagination.LimitOffsetPagination",
+    "DEFAULT_PAGINATION_CLASS": "gear.paging.Pages",
     "PAGE_SIZE": 100,
     "EXCEPTION_HANDLER": "studio.web.refusals.api_refusal",
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
@@ -203,6 +203,7 @@ SPECTACULAR_SETTINGS = {
     "POSTPROCESSING_HOOKS": [
         "drf_spectacular.hooks.postprocess_schema_enums",
         "studio.once.schema.with_the_key",
+        "studio.web.api_schema.with_refusals",
     ],
     "SERVE_PERMISSIONS": ["rest_framework.permissions.AllowAny"],
 }

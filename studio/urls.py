@@ -7,6 +7,7 @@ from drf_spectacular.views import SpectacularAPIView
 
 from gear.access import everyone
 
+handler404, handler500 = "studio.web.failures.not_found", "studio.web.failures.failed"
 urlpatterns = [
     path("", include("studio.web.urls")),
     path("", include("studio.people.urls")),

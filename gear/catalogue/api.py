@@ -12,7 +12,6 @@ from drf_spectacular.utils import (
     extend_schema_field,
 )
 from rest_framework import serializers
-from rest_framework.pagination import LimitOffsetPagination
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
@@ -23,6 +22,7 @@ from gear.catalogue.queries import gear_type_named, gear_types
 from gear.catalogue.services import change_gear_type, create_gear_type
 from gear.errors import FieldProblem, Gone, Invalid
 from gear.etag import changed_from, etag, without_echo
+from gear.paging import Pages
 from gear.refusal_schema import RefusalSerializer
 from gear.specs import KINDS
 
@@ -92,7 +92,7 @@ class GearTypes(APIView):
             raise Invalid(
                 f"There is no kind “{kind}”.", (FieldProblem("kind", f"expects one of {', '.join(KINDS)}"),)
             )
-        pages = LimitOffsetPagination()
+        pages = Pages()
         found = pages.paginate_queryset(
             gear_types(kind, request.query_params.get("search", "")), request, view=self
         )

@@ -8,7 +8,6 @@ from django.http import StreamingHttpResponse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
-from rest_framework.pagination import LimitOffsetPagination
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
@@ -21,6 +20,7 @@ from gear.inventory.entry import CareNote, FaultReport, UnitEntry, read_typed
 from gear.inventory.models import CareEntry, Condition
 from gear.inventory.queries import care_of, unit_tagged, units, whole_inventory
 from gear.inventory.services import add_care_entry, add_unit, change_condition, change_unit, report_fault
+from gear.paging import Pages
 from gear.refusal_schema import RefusalSerializer
 from gear.specs import KINDS
 
@@ -139,7 +139,7 @@ class Units(APIView):
         asked = request.query_params
         kind = _one_of("kind", asked.get("kind", ""), list(KINDS))
         condition = _one_of("condition", asked.get("condition", ""), Condition.values)
-        pages = LimitOffsetPagination()
+        pages = Pages()
         found = units(
             kind=kind,
             condition=condition,

@@ -6,7 +6,6 @@ from typing import Any
 
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
-from rest_framework.pagination import LimitOffsetPagination
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
@@ -18,6 +17,7 @@ from gear.kits.entry import KitEntry, read_typed
 from gear.kits.models import Kit, KitPart
 from gear.kits.queries import contents, incomplete, is_free, kit_numbered, kits
 from gear.kits.services import remove_kit, save_kit
+from gear.paging import Pages
 from gear.refusal_schema import RefusalSerializer
 from gear.request_body import read_input
 
@@ -101,7 +101,7 @@ class Kits(APIView):
         responses=KitPageSerializer,
     )
     def get(self, request: Request) -> Response:
-        pages = LimitOffsetPagination()
+        pages = Pages()
         found = kits(request.query_params.get("search", "")).prefetch_related("parts__options__unit")
         page = pages.paginate_queryset(found, request, view=self)
         return pages.get_paginated_response(KitSerializer(page, many=True).data)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
-from rest_framework.pagination import LimitOffsetPagination
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from gear.access import declares
 from gear.booking.wall_time import moment
+from gear.paging import Pages
 from gear.refusal_schema import RefusalSerializer
 from gear.request_body import read_input
 from gear.shortages import services
@@ -98,7 +98,7 @@ class Shortages(APIView):
         responses=ShortagePageSerializer,
     )
     def get(self, request: Request) -> Response:
-        pages = LimitOffsetPagination()
+        pages = Pages()
         found = shortages(closed=request.query_params.get("closed") in ("1", "true"))
         page = pages.paginate_queryset(found, request, view=self)
         return pages.get_paginated_response(ShortageSerializer(page, many=True).data)

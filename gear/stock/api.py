@@ -7,7 +7,6 @@ from typing import Any
 
 from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_field
 from rest_framework import serializers
-from rest_framework.pagination import LimitOffsetPagination
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
@@ -16,6 +15,7 @@ from gear.access import declares
 from gear.booking.interval import period
 from gear.booking.wall_time import moment
 from gear.errors import FieldProblem, Invalid
+from gear.paging import Pages
 from gear.refusal_schema import RefusalSerializer
 from gear.request_body import read_input
 from gear.stock import services
@@ -126,7 +126,7 @@ class Items(APIView):
         responses=StockPageSerializer,
     )
     def get(self, request: Request) -> Response:
-        pages = LimitOffsetPagination()
+        pages = Pages()
         asked = request.query_params
         found = stock_items(asked.get("search", ""), asked.get("kind", ""))
         page = pages.paginate_queryset(found, request, view=self)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from gear.booking.queries import free_units
 from gear.booking.rules import use_of
@@ -15,12 +15,14 @@ from recipes.checks.setup import Setup
 from recipes.checks.setup import Unit as UnitSeen
 from recipes.rig.mounts import mount_fit
 from recipes.solve.balance import CameraChange, camera_changes
-from recipes.solve.substitute import Substitute, substitutes
+from recipes.solve.consequences import new_gaps, with_camera
+from recipes.solve.substitute import Substitute, substitutes, with_heads
 from studio.shoots.models import Job, ShootRecipe
 
 __all__ = ["with_alternatives"]
 
-AT_MOST = 3
+AT_MOST, LOOKED_AT = 3, 6
+"""So many heads are offered; so many are asked what else would be wrong with them, the nearest first."""
 
 
 def with_alternatives(shoot_recipe: ShootRecipe, setup: Setup, report: Report) -> Report:
@@ -28,11 +30,14 @@ def with_alternatives(shoot_recipe: ShootRecipe, setup: Setup, report: Report) -
     gaps = [f for f in report.findings if f.status == "gap" and f.check in _CHECKS]
     if not gaps:
         return report
-    camera = tuple(_camera_remedy(setup, change) for change in camera_changes(setup))
+    camera = _harmless_first(
+        (_camera_remedy(setup, change), new_gaps(report, with_camera(setup, change.camera)))
+        for change in camera_changes(setup)
+    )
     return dataclasses.replace(
         report,
         findings=tuple(
-            _offered(finding, shoot_recipe, setup, camera) if finding in gaps else finding
+            _offered(finding, shoot_recipe, setup, report, camera) if finding in gaps else finding
             for finding in report.findings
         ),
     )
@@ -42,17 +47,40 @@ _CHECKS = {power_range.EXPLANATION.name, placement.EXPLANATION.name}
 
 
 def _offered(
-    finding: Finding, shoot_recipe: ShootRecipe, setup: Setup, camera: tuple[Remedy, ...]
+    finding: Finding, shoot_recipe: ShootRecipe, setup: Setup, report: Report, camera: tuple[Remedy, ...]
 ) -> Finding:
-    swaps: list[Remedy] = []
+    swaps: tuple[Remedy, ...] = ()
     if finding.check == power_range.EXPLANATION.name:
-        swaps = [
-            _swap_remedy(finding.about, one)
-            for one in substitutes(setup, finding.about, _candidates(shoot_recipe, setup, finding.about))[
-                :AT_MOST
-            ]
-        ]
+        swaps = _swaps(finding.about, shoot_recipe, setup, report)
     return dataclasses.replace(finding, remedies=(*swaps, *camera, *finding.remedies))
+
+
+def _swaps(light: str, shoot_recipe: ShootRecipe, setup: Setup, report: Report) -> tuple[Remedy, ...]:
+    """Another head. Where several stand behind one modifier a click changes one alone, so nothing is offered there."""
+    if len(next(one for one in setup.lights if one.plan.name == light).heads) > 1:
+        return ()
+    found = substitutes(setup, light, _candidates(shoot_recipe, setup, light))[:LOOKED_AT]
+    return _harmless_first(
+        (_swap_remedy(light, one), new_gaps(report, with_heads(setup, light, (one.unit,)))) for one in found
+    )[:AT_MOST]
+
+
+def _harmless_first(offers: Iterable[tuple[Remedy, Sequence[Finding]]]) -> tuple[Remedy, ...]:
+    """Those that open no other gap first; of the others it is said what they open."""
+    ordered = sorted(offers, key=lambda offer: len(offer[1]))
+    return tuple(
+        dataclasses.replace(remedy, costs="; ".join(filter(None, [remedy.costs, _then(opened)])))
+        if opened
+        else remedy
+        for remedy, opened in ordered
+    )
+
+
+def _then(opened: Sequence[Finding]) -> str:
+    """What would be wrong then, the first of it in full."""
+    more = len(opened) - 1
+    rest = f" And {more} more." if more else ""
+    return f"but then: {opened[0].sentence}{rest}"
 
 
 def _candidates(shoot_recipe: ShootRecipe, setup: Setup, light: str) -> Iterable[UnitSeen]:

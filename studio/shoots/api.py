@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from drf_spectacular.utils import OpenApiParameter, extend_schema
-from rest_framework.pagination import LimitOffsetPagination
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
@@ -12,6 +11,7 @@ from gear.access import declares
 from gear.booking.wall_time import moment
 from gear.errors import FieldProblem, Gone, Invalid
 from gear.etag import changed_from, without_echo
+from gear.paging import Pages
 from gear.refusal_schema import RefusalSerializer
 from gear.request_body import read_input
 from recipes.records.models import Revision
@@ -59,7 +59,7 @@ class Shoots(APIView):
                 f"{when[:20]!r} is no part of the list.",
                 (FieldProblem("when", "coming, past, cancelled or all"),),
             )
-        pages = LimitOffsetPagination()
+        pages = Pages()
         found = shoots(when=when, words=request.query_params.get("search", ""))
         page = pages.paginate_queryset(found, request, view=self)
         return pages.get_paginated_response(ShootSummarySerializer(with_ranks(page), many=True).data)

@@ -88,7 +88,12 @@ def _in_our_shape(error: Exception, answer: Response) -> dict[str, Any]:
         ways_out = [f"This address takes {answer.headers['Allow']}."] if "Allow" in answer.headers else []
     return {
         "code": getattr(said, "code", None) or "refused",
-        "sentence": str(said) or "This cannot be done.",
+        "sentence": _sentence(str(said)),
         "ways_out": ways_out,
         "problems": [],
     }
+
+
+def _sentence(said: str) -> str:
+    words = said.replace("JSON parse error - ", "The body is no JSON: ") or "This cannot be done"
+    return words if words.endswith(".") else f"{words}."

@@ -188,7 +188,7 @@ def test_the_whole_flash_does_not_fit_the_shutter():
     assert (
         said(sync, setup)
         == """\
-gap, Key: Key needs 2.5 ms; at 1/250 s the whole frame is open for only 0.9 ms: 53% of the frame's height does not get the whole flash.
+gap, Key: Key needs 2.50 ms; at 1/250 s the whole frame is open for only 0.91 ms: 53% of the frame's height does not get the whole flash.
 2.50 against 0.91, margin -1.59 ms
 - Set the shutter to 1/160 s. [change_camera shutter=1/160] (ambient +0.7 stops, and its blur grows with it)
 = window; t − Tc; 3.91 − 3.00; 0.91 ms

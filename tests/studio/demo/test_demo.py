@@ -12,6 +12,7 @@ from django.utils import timezone
 from gear.inventory.models import Unit
 from studio.demo.loading import load_demo
 from studio.people.models import Person
+from studio.readiness.mending import mend
 from studio.readiness.models import Readiness
 from studio.readiness.queries import stale_shoots
 from studio.readiness.services import check_shoots
@@ -58,6 +59,18 @@ def test_next_tuesdays_shoot_has_one_head_too_weak_behind_the_board(day, monkeyp
     )
     assert weak["sentence"].startswith("Key (K-01) is 0.6 stops too weak")
     assert len([remedy for remedy in weak["remedies"] if remedy["action"]]) >= 2
+
+
+def test_the_first_way_out_is_one_that_opens_no_other_gap(monkeypatch):
+    on(date(2026, 11, 30), monkeypatch)
+    shoot = Shoot.objects.get(title="Spring lookbook")
+    row = Readiness.objects.get(shoot_recipe__shoot=shoot, shoot_recipe__position=1)
+    place, weak = next((n, f) for n, f in enumerate(row.findings) if f["check"] == "power-range")
+    heads = [remedy["costs"] for remedy in weak["remedies"] if remedy["action"] == "swap_unit"]
+    assert ["but then: S-01 carries" in costs for costs in heads] == [False, True, True]
+    mend(shoot, 1, row.fingerprint, str(place), "0", shoot.photographer)
+    check_shoots([shoot])
+    assert gaps_of(shoot) == []
 
 
 def test_the_other_shoots_that_are_confirmed_or_held_can_be_made(monkeypatch):
