@@ -131,8 +131,9 @@ def free_things(
     )
 
 
-def is_free(whole: KitContents, use: Interval) -> bool:
+def is_free(kit: Kit | KitContents, use: Interval) -> bool:
     """Whether the whole kit could be promised then."""
+    whole = contents(kit) if isinstance(kit, Kit) else kit
     return choose(whole.parts, free_things(whole, use)) is not None
 
 

@@ -160,9 +160,9 @@ def test_a_part_that_is_lent_out_makes_the_kit_incomplete_for_that_time_only() -
     booked(12, 14, clamp)
     (gap,) = incomplete(contents(kit), between(8, 20).interval)
     assert (gap.part, gap.span.start, gap.span.end) == ("Grip bag", at(12), at(14))
-    assert is_free(contents(kit), between(10, 12).interval)
-    assert not is_free(contents(kit), between(13, 15).interval)
-    assert is_free(contents(kit), between(14, 16).interval)
+    assert is_free(kit, between(10, 12).interval)
+    assert not is_free(kit, between(13, 15).interval)
+    assert is_free(kit, between(14, 16).interval)
 
 
 def test_a_place_with_a_choice_is_empty_only_while_all_its_choices_are_away() -> None:
@@ -185,7 +185,7 @@ def test_parts_that_are_back_are_free_after_their_turnaround_and_the_kit_is_not(
     take_back_parts(promise, [back.tag], None)
     assert back not in free_units(between(12.5, 14).interval)
     assert back in free_units(between(13, 14).interval)
-    assert not is_free(contents(kit), between(13, 14).interval)
+    assert not is_free(kit, between(13, 14).interval)
     assert [taken.back_at is not None for taken in promise.taken.order_by("pk")] == [True, False]
 
 
