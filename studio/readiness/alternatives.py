@@ -79,8 +79,8 @@ def _harmless_first(offers: Iterable[tuple[Remedy, Sequence[Finding]]]) -> tuple
 def _then(opened: Sequence[Finding]) -> str:
     """What would be wrong then, the first of it in full."""
     more = len(opened) - 1
-    rest = f" And {more} more." if more else ""
-    return f"but then: {opened[0].sentence}{rest}"
+    rest = f"; and {more} more" if more else ""
+    return f"but then: {opened[0].sentence.rstrip('.')}{rest}"
 
 
 def _candidates(shoot_recipe: ShootRecipe, setup: Setup, light: str) -> Iterable[UnitSeen]:
