@@ -14,7 +14,7 @@ from recipes.checks.setup import Setup
 
 __all__ = ["CALCULATION", "fingerprint"]
 
-CALCULATION = 5
+CALCULATION = 6
 """Raise this when the calculation itself changes, so that every stored readiness shows as stale."""
 
 

@@ -1,4 +1,4 @@
-"""The light over the floor plan, with every light at the setting it will have."""
+"""The light over the floor plan and at any other points, with every light at the setting it will have."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ from recipes.light.geometry import facing
 from recipes.light.scene import LitScene
 from recipes.quantity import Array
 
-__all__ = ["grid_of", "placement_map"]
+__all__ = ["grid_of", "placement_map", "placements_at"]
 
 _OPEN_M = 3.0
 """How far the plan reaches round the mark where no room bounds it."""
@@ -56,15 +56,40 @@ def placement_map(
     ambient that is taken as even over the plan; ``lighting`` may be handed in when it has been computed already.
     ``stops`` of the map are placements. A light without a setting is left out.
     """
-    exposure, meter = exposure_of(setup), meter_of(setup)
-    lighting = lighting or light_up(setup)
-    stage = lighting.stage or lit_stage(setup, _set(stage_lights(setup), prediction))
-    weights = _weights(setup, prediction, lighting, stage, float(exposure.time_s))
+    stage, weights = _stage(setup, prediction, lighting or light_up(setup))
     lit = map_of(stage, grid, height_m, facing(facing_deg, up_deg), weights)
-    lamps = lit.stops + log2(float(exposure.gain) / meter.c_incident)
-    if ambient <= 0:
-        return replace(lit, stops=lamps)
-    return replace(lit, stops=np.log2(np.exp2(lamps) + ambient))
+    return replace(lit, stops=_placed(setup, lit.stops, ambient))
+
+
+def placements_at(
+    setup: Setup,
+    prediction: Prediction,
+    points_m: Array,
+    facing_to: Array,
+    ambient: float = 0.0,
+    lighting: Lighting | None = None,
+) -> Array:
+    """Placements of an incident reading at points (n, 3) for a receptor that faces along a unit vector (3,), (n,).
+
+    The rest as in `placement_map`. Raises ValueError when a point or a light lies outside the room.
+    """
+    stage, weights = _stage(setup, prediction, lighting or light_up(setup))
+    amounts = stage.at(points_m, facing_to).amounts.sum(axis=1)
+    with np.errstate(divide="ignore"):
+        return _placed(setup, np.log2(weights @ amounts), ambient)
+
+
+def _placed(setup: Setup, light_stops: Array, ambient: float) -> Array:
+    """Placements by log2 of lx·s, and an ambient as ``2**P``."""
+    gain = float(exposure_of(setup).gain) / meter_of(setup).c_incident
+    lamps = light_stops + log2(gain)
+    return lamps if ambient <= 0 else np.asarray(np.log2(np.exp2(lamps) + ambient))
+
+
+def _stage(setup: Setup, prediction: Prediction, lighting: Lighting) -> tuple[LitScene, Array]:
+    """The lit stage and what part of its full power each of its sources gives the picture."""
+    stage = lighting.stage or lit_stage(setup, _set(stage_lights(setup), prediction))
+    return stage, _weights(setup, prediction, lighting, stage, float(exposure_of(setup).time_s))
 
 
 def _set(staged: Staged, prediction: Prediction) -> Staged:

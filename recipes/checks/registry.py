@@ -32,6 +32,7 @@ from recipes.checks import (
     flicker,
     framing,
     freeze,
+    full_figure,
     generator,
     headroom,
     heat,
@@ -69,7 +70,7 @@ class Check:
     answer: Callable[[Setup, Prediction, Common], Iterable[Finding]]
 
 
-SHARING = (daylight, sun_on_mark, room_to_move)
+SHARING = (full_figure, daylight, sun_on_mark, room_to_move)
 """The checks that take what they have in common; to the others it is not handed on."""
 
 
@@ -85,6 +86,7 @@ CHECKS: tuple[Check, ...] = tuple(
     for module in (
         power_range,
         placement,
+        full_figure,
         daylight,
         sun_on_mark,
         headroom,

@@ -388,24 +388,36 @@ PLAIN_COUNTS = {
     "placement.add_stops: axis",
 }
 
-# A quantity of these units is never less than nothing.
-NEVER_NEGATIVE = (
-    "_kg",
-    "_w",
-    "_wh",
-    "_ws",
-    "_va",
-    "_a",
-    "_v",
-    "_h",
-    "_ah",
-    "_mm2",
-    "_m2",
-    "_ohm",
-    "_hz",
-    "_n",
-    "_l",
-    "_f",
+# Angles, stops, logarithms, temperatures and places of a plan; everything else is never less than nothing.
+MAY_BE_BELOW_NOTHING = set(
+    """
+    altitude_m ambient_over_flash_stops aperture_value apparent_elevation_deg azimuth_deg
+    bag_bearing_deg bearing_deg clip_placement_stops first_leg_deg gauge height_m
+    key_over_fill_stops latitude_deg longitude_deg lowest_stops margin_stops moment_kg_m
+    off_axis_deg open_s over_stops pane_azimuth_deg placement_stops raised_deg reference_c
+    room_north_deg setting_stops shift_mired speed_value stops sun_azimuth_deg sun_elevation_deg
+    temperature_c tilt_deg time_value up_deg x_from_m x_to_m y_from_m y_to_m
+    """.split()
+)
+
+# What cannot even be nothing: a size, a speed of film, a time between frames.
+NEVER_NOTHING = set(
+    """
+    air_density allowed_blur_mm available_m back_m beam_angle_deg beam_m c_incident c_lxs
+    camera_distance_m capacitance_f capacity_ah capacity_wh cct_k ceiling_m charger_w coc_mm
+    cold_factor cut_over_decay divisor drag_coefficient duty eccentricity efficacy_lm_per_w
+    efficiency energy_fraction energy_share f_number factor flash_ws flicker_hz focal_mm focus_m
+    foot_radius_m frame_height_m frame_m frames_per_second friction from_k front_m full_charge_s
+    full_energy_ws full_h full_well_e gap_s guide_number guide_number_ft guide_number_m gust_factor
+    half_angle_deg head_m heads health highest_m highest_nm interval_s iso k k_reflected
+    lamp_efficiency legs lift_stops limit_kg limit_w line_hz line_voltage_v linke_turbidity
+    load_power_factor load_w loading longest_s loop_ohm lowest_m lowest_nm marked_wh pace_s
+    peak_voltage_v pixel_pitch_mm power_factor profile_deg q radius_m rated rated_a rated_va
+    rating_wh ratio read_noise_e rise_over_decay safety_factor seconds section_mm2 sensor_distance_m
+    sensor_height_mm sensor_mm sensor_width_mm sky_type slots source_k spacing_m step_stops
+    stored_ws strobes_in_turn target_k to_k transmittance travellers usable_each_wh usable_fraction
+    use_l_per_h vignetting voltage_v wavelength_nm width_m
+    """.split()
 )
 
 
@@ -435,7 +447,8 @@ def figures_of(acts: Iterator[tuple[str, Callable[..., Any]]]) -> Iterator[Any]:
 
 
 FIGURES = list(figures_of(public_acts()))
-BELOW_NOTHING = [figure for figure in FIGURES if figure.values[2].endswith(NEVER_NEGATIVE)]
+BELOW_NOTHING = [figure for figure in FIGURES if figure.values[2] not in MAY_BE_BELOW_NOTHING]
+NOTHING = [figure for figure in FIGURES if figure.values[2] in NEVER_NOTHING]
 
 
 @pytest.mark.parametrize(("act", "given", "figure"), FIGURES)
@@ -451,5 +464,11 @@ def test_what_is_not_a_number_is_refused_by_its_name(act, given, figure):
 
 @pytest.mark.parametrize(("act", "given", "figure"), BELOW_NOTHING)
 def test_less_than_nothing_is_refused_by_its_name(act, given, figure):
-    with pytest.raises(ValueError, match=rf"^{figure}( of [\w -]+)? is -1; give"):
+    with pytest.raises(ValueError, match=rf"^{figure}( of [\w -]+)? is -1; .*give"):
         act(**{**given, figure: -1})
+
+
+@pytest.mark.parametrize(("act", "given", "figure"), NOTHING)
+def test_nothing_is_refused_by_its_name_where_it_cannot_be(act, given, figure):
+    with pytest.raises(ValueError, match=rf"^{figure}( of [\w -]+)? is 0; .*give"):
+        act(**{**given, figure: 0})
