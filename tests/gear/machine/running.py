@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import HealthCheck, Phase, settings
+from hypothesis import HealthCheck, Phase, seed, settings
 from hypothesis.stateful import run_state_machine_as_test
 
 from tests.gear.machine import records
@@ -12,15 +12,18 @@ from tests.gear.machine.world import the_world
 __all__ = ["run_the_machine"]
 
 
-def run_the_machine(examples: int, steps: int, *, shrink: bool = False) -> None:
-    """So many lives of a studio, of so many steps at most. To make a failure smaller takes minutes on a database."""
+def run_the_machine(
+    examples: int, steps: int, *, shrink: bool = False, begin_with: int | None = None
+) -> None:
+    """So many lives of a studio, of so many steps at most; by chance, or the same ones for a number to ``begin_with``.
+    To make a failure smaller takes minutes on a database."""
     before = records.last_event()
 
     class Run(Studio):
         world, events_before = the_world(), before
 
     run_state_machine_as_test(
-        Run,
+        Run if begin_with is None else seed(begin_with)(Run),
         settings=settings(
             max_examples=examples,
             stateful_step_count=steps,

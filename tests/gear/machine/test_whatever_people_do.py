@@ -21,8 +21,9 @@ def test_whatever_people_do_the_engine_and_the_plain_reckoning_agree() -> None:
 @pytest.mark.django_db
 @pytest.mark.parametrize("rule", MUTATIONS if LONG else list(MUTATIONS)[:1])
 def test_without_one_rule_of_the_engine_the_machine_goes_red(rule: str) -> None:
-    """The machine is worth something only if it finds what it is there to find."""
+    """The machine is worth something only if it finds what it is there to find. In the short run it begins where it
+    was seen to find it within four lives; by chance it takes up to a hundred."""
     with MUTATIONS[rule](), pytest.raises(Exception) as red:
-        run_the_machine(150, 40)
+        run_the_machine(150, 40, begin_with=None if LONG else 0)
     said = (str(red.value) or "it is not").splitlines()[0][:120]
     print(f"\n{rule}: {red.traceback[-1].name}: {type(red.value).__name__}: {said}")
