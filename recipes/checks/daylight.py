@@ -14,15 +14,9 @@ from recipes.checks.findings import Finding, Remedy, Status, Working
 from recipes.checks.panes import panes_of
 from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Room, Setup
-from recipes.light.daylight import (
-    Interval,
-    Receiver,
-    carried_share,
-    intervals_inside,
-    rays_to_eye,
-    spread_of_carried,
-    window_lux,
-)
+from recipes.light.bracket import Interval, intervals_inside
+from recipes.light.carry import carried_share, spread_of_carried
+from recipes.light.daylight import Receiver, rays_to_eye, window_lux
 from recipes.light.geometry import facing, position
 from recipes.light.pane import WindowPane
 from recipes.light.sky import Sky

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from math import log2, pi
 
 from recipes.checks.explanation import Explanation
+from recipes.checks.exposure import meter_of
 from recipes.checks.findings import Finding, Remedy, Working
-from recipes.checks.lighting import meter_of
 from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Setup
 from recipes.checks.verdict import not_known, status_of

@@ -7,14 +7,12 @@ from math import log2
 
 import numpy as np
 
+from recipes.checks.exposure import exposure_of, flash_loss_stops, meter_of
 from recipes.checks.lighting import (
     Lighting,
     Staged,
-    exposure_of,
-    flash_loss_stops,
     light_up,
     lit_stage,
-    meter_of,
     stage_lights,
 )
 from recipes.checks.prediction import Prediction

@@ -8,13 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from math import log2
 
 import numpy as np
 
-from gear.specs import StrobeSpec
+from recipes.checks.exposure import exposure_of, flash_loss_stops, meter_of
 from recipes.checks.heads import HeadOutput, Missing, head_output
-from recipes.checks.high_speed import asks_high_speed
 from recipes.checks.panels import panels_of
 from recipes.checks.setup import AssignedLight, Setup
 from recipes.checks.stage import board_of, places_to_move, room_box, source_of, zone_points
@@ -32,7 +30,6 @@ from recipes.light.scene import (
 )
 from recipes.light.spread import combined_stops
 from recipes.light.strobe import Strobe
-from recipes.light.sync import high_speed_sync_loss_stops
 from recipes.look import AmbientReading, Light, Target, Zone
 
 __all__ = [
@@ -40,11 +37,8 @@ __all__ = [
     "LitZone",
     "SetLight",
     "Staged",
-    "exposure_of",
-    "flash_loss_stops",
     "light_up",
     "lit_stage",
-    "meter_of",
     "stage_lights",
 ]
 
@@ -113,21 +107,6 @@ class Lighting:
         if self.zone(zone).glows:
             return 0.0
         return {one.name: one for one in self.lights}[light].full_of(zone)
-
-
-def exposure_of(setup: Setup) -> Exposure:
-    """The recipe's camera in exact values; the lens's own loss counts as a filter."""
-    camera = setup.look.camera
-    lens_loss = -log2(setup.lens.spec.transmittance) if setup.lens else 0.0
-    return Exposure(camera.f_number, camera.time_s, camera.iso_exact, camera.nd_stops + lens_loss)
-
-
-def meter_of(setup: Setup) -> MeterProfile:
-    """The assigned meter's constants, else the usual ones for a flat receptor."""
-    if setup.meter is None:
-        return MeterProfile()
-    spec = setup.meter.spec
-    return MeterProfile(spec.c_incident, spec.k_reflected, "dome" if spec.c_incident > 400 else "flat")
 
 
 @dataclass(frozen=True)
@@ -268,18 +247,6 @@ def _parts(zone: Zone, amount: float, flash: bool, exposure: Exposure, meter: Me
     if zone.glows:
         return 0.0
     return float(luminance_of(zone.reflectance, seen) * exposure.gain / meter.k_reflected)
-
-
-def flash_loss_stops(light: AssignedLight, setup: Setup) -> float:
-    """What high-speed sync costs, when the recipe asks for it and the shutter is shorter than the camera's sync."""
-    camera = setup.camera.spec if setup.camera else None
-    head = light.heads[0].spec if light.heads else None
-    if camera is None or camera.curtain_travel_s is None or not isinstance(head, StrobeSpec):
-        return 0.0
-    if not asks_high_speed(setup):
-        return 0.0
-    loss = float(high_speed_sync_loss_stops(setup.look.camera.time_s, camera.curtain_travel_s))
-    return loss + (head.high_speed_sync_loss_stops or 0.0)
 
 
 def _main_zone(plan: Light, setup: Setup, at_full: Mapping[str, float]) -> str:

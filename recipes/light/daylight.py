@@ -1,30 +1,29 @@
 """How much light does a window give, through the day?
 
 The luminance of a pane as a camera or a spot meter sees it, and its illuminance on a face inside: sky above the
-horizon, ground below it, and the sun when its ray passes the glass. All of it at many instants at once. A reading
-taken at one hour is carried to another by the ratio of the model, which cancels what the model does not know: the
-level of that day, the dirt on the glass, the house across the street as long as it shades alike.
+horizon, ground below it, and the sun when its ray passes the glass. All of it at many instants at once. How a reading
+is carried from one hour to another by these curves is `recipes.light.carry`.
 
 Everything is in plan coordinates; see `pane` for how the plan lies on the compass.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
 
+from recipes.light.carry import Curve
 from recipes.light.pane import PARTS, Part, WindowPane, compass_to_plan, plan_to_compass, sample_pane
 from recipes.light.sky import Sky
-from recipes.light.sun import Site, unix_seconds
+from recipes.light.sun import Site
 from recipes.light.weather import Weather, sky_through
-from recipes.quantity import Array, at_least_zero, finite
+from recipes.quantity import Array, finite
 
 __all__ = [
     "Curve",
-    "Interval",
     "Rays",
     "Receiver",
     "Site",
@@ -32,23 +31,15 @@ __all__ = [
     "Weather",
     "WindowLight",
     "WindowPane",
-    "carried_share",
-    "carry_reading",
-    "carry_spread_stops",
-    "intervals_inside",
     "pane_curve",
     "pane_luminance_cd_m2",
     "rays_to_eye",
     "rays_to_face",
     "sky_through",
-    "spread_of_carried",
     "window_curve",
     "window_light",
     "window_lux",
 ]
-
-Curve = Callable[[Sequence[datetime]], Array]
-"""What a model says at each instant."""
 
 
 @dataclass(frozen=True)
@@ -94,14 +85,6 @@ class WindowLight:
         return WindowLight(
             self.sky_lux + other.sky_lux, self.ground_lux + other.ground_lux, self.sun_lux + other.sun_lux
         )
-
-
-@dataclass(frozen=True)
-class Interval:
-    """From one instant to another, both included."""
-
-    start: datetime
-    end: datetime
 
 
 @dataclass(frozen=True)
@@ -215,87 +198,3 @@ def pane_curve(
         return pane_luminance_cd_m2(pane, seen_from, sky, room_north_deg=room_north_deg)
 
     return luminance
-
-
-def carry_reading(reading: float, at: datetime, to: Sequence[datetime], curve: Curve) -> Array:
-    """What a reading taken at one instant becomes at others: one for each of ``to``, in the reading's own unit.
-
-    Parameters: ``reading`` in any unit proportional to light (lux or cd/m2, never EV); ``curve`` is the model,
-    from `window_curve` or `pane_curve`.
-    Raises ValueError when the model has no light at the time of the reading: then there is nothing to scale.
-    Equation: ``reading * curve(to) / curve(at)``.
-    """
-    value = float(at_least_zero("reading", reading))
-    modelled = np.asarray(curve([at, *to]), dtype=np.float64)
-    return np.asarray(value * carried_share(at, modelled[0], modelled[1:]), dtype=np.float64)
-
-
-def carried_share(at: datetime, modelled_at: Array, modelled: Array) -> Array:
-    """What one unit of a reading becomes, (..., n), where models say ``modelled_at`` (...) for the instant it was taken
-    and ``modelled`` (..., n) for others. Raises ValueError when a model has no light at the time of the reading."""
-    if not np.all(modelled_at > 0):
-        raise ValueError(
-            f"the model has no daylight at {at.isoformat()}, when the reading was taken; take one by day, or check "
-            f"the place, the time zone and the window."
-        )
-    return np.asarray(modelled / modelled_at[..., None], dtype=np.float64)
-
-
-def carry_spread_stops(at: datetime, to: Sequence[datetime], curves: Sequence[Curve]) -> Array:
-    """How much of a carried reading hangs on the choice of the model: half the range in stops, one for each of ``to``.
-
-    Parameters: ``curves`` are models that might all be true, such as the same window with a cleaner and a hazier
-    sky. Infinite where one of them has light and another has none.
-    Raises ValueError when a model has no daylight at the time of the reading.
-    """
-    return spread_of_carried(np.array([carry_reading(1.0, at, to, curve) for curve in curves]))
-
-
-def spread_of_carried(carried: Array) -> Array:
-    """Half the range in stops, (n,), of what models (models, n) that might all be true make of one reading."""
-    dark = carried <= 0
-    with np.errstate(divide="ignore"):
-        stops = np.log2(np.where(dark.all(axis=0), 1.0, carried))
-    return np.asarray((stops.max(axis=0) - stops.min(axis=0)) / 2, dtype=np.float64)
-
-
-def intervals_inside(
-    instants: Sequence[datetime], values: Array, low: float, high: float
-) -> tuple[Interval, ...]:
-    """When a curve stays within ``[low, high]``, with straight lines between its points.
-
-    Raises ValueError when instants do not ascend, lengths differ or ``low`` is above ``high``.
-    """
-    seconds = unix_seconds(instants)
-    numbers = finite("values", values)
-    if numbers.shape != seconds.shape or np.any(np.diff(seconds) <= 0):
-        raise ValueError("give one value for each instant, with the instants in ascending order.")
-    if low > high:
-        raise ValueError(f"the bracket runs from {low:g} to {high:g}; give the lower end first.")
-    spans: list[tuple[float, float]] = []
-    for i in range(len(seconds)):
-        last = i == len(seconds) - 1
-        step = 0.0 if last else seconds[i + 1] - seconds[i]
-        rise = 0.0 if last else numbers[i + 1] - numbers[i]
-        entry, leave = _part_inside(float(numbers[i]), float(rise), low, high)
-        if entry <= leave:
-            spans.append((float(seconds[i] + entry * step), float(seconds[i] + leave * step)))
-    merged: list[tuple[float, float]] = []
-    for begin, end in spans:
-        if merged and begin <= merged[-1][1] + 1e-6:
-            merged[-1] = (merged[-1][0], max(end, merged[-1][1]))
-        else:
-            merged.append((begin, end))
-    zone = instants[0].tzinfo if instants else None
-    return tuple(
-        Interval(datetime.fromtimestamp(round(begin, 3), zone), datetime.fromtimestamp(round(end, 3), zone))
-        for begin, end in merged
-    )
-
-
-def _part_inside(start: float, rise: float, low: float, high: float) -> tuple[float, float]:
-    """The part of a step, 0 to 1, on which a straight line lies in the bracket; (1, 0) for none."""
-    if rise == 0:
-        return (0.0, 1.0) if low <= start <= high else (1.0, 0.0)
-    first, second = sorted(((low - start) / rise, (high - start) / rise))
-    return max(0.0, first), min(1.0, second)

@@ -128,8 +128,8 @@ def map_of(lit: LitScene, grid: FloorGrid, height_m: float, facing: ArrayLike, w
     """Light over the plan from a scene that is lit already: log2 of the sum of its sources, each times its weight.
 
     Parameters: height of the receivers in m, the unit vector (3,) they face, weights (sources,). A fine map is asked
-    for only where the light is not smooth (`recipes.light.refining`): what is quick first, then the lobes of silver
-    boards and what the room adds, which are soft and slow.
+    for only where the light is not smooth (`recipes.light.refining`), each way by itself: shadows are sharp and quick,
+    what boards and a room send is soft and slow.
     """
     plan = Plan(grid.x_m, grid.y_m)
 
@@ -139,7 +139,9 @@ def map_of(lit: LitScene, grid: FloorGrid, height_m: float, facing: ArrayLike, w
         )
 
     edges = marked(plan, _lines(lit.scene, height_m)) if plan.stride(_SHARP_M) > 1 else None
-    total = refined(plan, weighed(lit.without_lobes), _SHARP_M, edges=edges)
+    total = refined(plan, weighed(lit.straight), _SHARP_M, edges=edges)
+    if lit.scene.panels:
+        total = total + refined(plan, weighed(lit.of_matt), _SHARP_M, beside=total, edges=edges)
     if any(board.gloss is not None for board in lit.scene.boards):
         total = total + refined(plan, weighed(lit.of_lobes), _SOFT_M, beside=total)
     if lit.scene.room is not None:

@@ -1,20 +1,20 @@
-"""How large are flat faces, where do they lie, and what do they cover?
+"""Flat faces and places: the one entry for whoever builds a scene.
 
-A face has a front, the side its normal points to. The frame, points and directions are those of
-`recipes.light.vectors`, whose names are found here too: nearly all that asks for a face asks where it stands.
+`rectangle` and `disc` make faces. A face has a front, the side its normal points to; what can be asked of it stands in
+`recipes.light.face`. The frame, points and directions are those of `recipes.light.vectors`, whose names are found here
+too: nearly all that asks for a face asks where it stands.
 """
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
-from functools import cached_property
-
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from recipes.light.disc import Disc
+from recipes.light.face import Face, level_axes
+from recipes.light.polygon import Polygon
 from recipes.light.vectors import TowardsNowhere, cross, direction, dot, facing, position, unit
-from recipes.quantity import Array, above_zero, finite
+from recipes.quantity import above_zero, finite
 
 __all__ = [
     "Disc",
@@ -30,270 +30,6 @@ __all__ = [
     "rectangle",
     "unit",
 ]
-
-FLAT_WITHIN = 1e-6
-"""How far, as a part of its size, a corner may lie off the plane of its polygon."""
-
-
-class Face:
-    """A flat thing with a front: a softbox, a board, a window, a wall. Either a `Polygon` or a `Disc`."""
-
-    centre: Array
-    normal: Array
-    area_m2: float
-    across_m: float
-    narrow_m: float
-    axes: tuple[Array, Array]
-
-    def contains(self, points: Array) -> NDArray[np.bool_]:
-        """Whether points of the face's plane (..., 3) lie on the face."""
-        raise NotImplementedError
-
-    def inside_by_m(self, starts: Array, ends: Array, where: Array) -> Array:
-        """How far inside the edge paths from starts (n, 3) to ends (r, 3) meet the face's plane, in m (r, n).
-
-        ``where`` (r, n) is the part of its way that a path has gone there. Negative beside the face.
-        """
-        raise NotImplementedError
-
-    def nearest_to(self, points: Array) -> Array:
-        """The point of the face (..., 3) nearest to each point; for a polygon with inward corners, of its hull."""
-        raise NotImplementedError
-
-    def corners_round(self) -> Array:
-        """Corners (n, 3) that hold the whole face between them."""
-        raise NotImplementedError
-
-    def turned_over(self) -> Face:
-        """The same face with its front on the other side."""
-        raise NotImplementedError
-
-    def height_over(self, points: Array) -> Array:
-        """How far points (..., 3) lie before the face, in m; negative behind it."""
-        return dot(points - self.centre, self.normal)
-
-
-@dataclass(frozen=True, eq=False)
-class Polygon(Face):
-    """A flat polygon; its corners (n, 3) run anticlockwise seen from the front.
-
-    Raises ValueError when there are fewer than three corners, when they do not lie in one plane, or span no area.
-    """
-
-    corners: Array
-
-    def __post_init__(self) -> None:
-        corners = finite("corners", self.corners)
-        if corners.ndim != 2 or corners.shape[0] < 3 or corners.shape[1] != 3:
-            raise ValueError(f"corners have the shape {corners.shape}; give three or more rows of x, y, z.")
-        object.__setattr__(self, "corners", corners)
-        if self.area_m2 <= 1e-12 * self.across_m**2:
-            raise ValueError("the corners span no area; give a face with a width and a height above 0.")
-        if np.max(np.abs(self.height_over(corners))) > FLAT_WITHIN * self.across_m:
-            raise ValueError("the corners do not lie in one plane; split the face into flat ones.")
-
-    @cached_property
-    def _triangles(self) -> Array:
-        """Twice the area vectors (k - 1, 3) of the triangles that fan out from the first corner."""
-        arms = self.corners - self.corners[0]
-        return cross(arms[:-1], arms[1:])
-
-    @cached_property
-    def _area_vector(self) -> Array:
-        return np.asarray(self._triangles.sum(axis=0) / 2.0, dtype=np.float64)
-
-    @cached_property
-    def area_m2(self) -> float:  # type: ignore[override]
-        """Area in m²."""
-        return float(np.linalg.norm(self._area_vector))
-
-    @cached_property
-    def normal(self) -> Array:  # type: ignore[override]
-        """Unit vector (3,) out of the front."""
-        return self._area_vector / self.area_m2
-
-    @cached_property
-    def centre(self) -> Array:  # type: ignore[override]
-        """Centre of the area, (3,)."""
-        arms = self.corners - self.corners[0]
-        weights = self._triangles @ self.normal
-        middles = (arms[:-1] + arms[1:]) / 3.0
-        return np.asarray(self.corners[0] + weights @ middles / weights.sum(), dtype=np.float64)
-
-    @cached_property
-    def across_m(self) -> float:  # type: ignore[override]
-        """The longest distance between two corners in m: the one that the five-times rule is about."""
-        between = self.corners[:, None] - self.corners[None, :]
-        return float(np.sqrt(np.max(dot(between, between))))
-
-    @cached_property
-    def narrow_m(self) -> float:  # type: ignore[override]
-        """The shorter side, in m, of a rectangle along its axes that holds it."""
-        return 2.0 * float(min(np.linalg.norm(half) for half in self.half_extents))
-
-    @cached_property
-    def is_convex(self) -> bool:
-        """Whether no corner points inwards."""
-        edges = np.roll(self.corners, -1, axis=0) - self.corners
-        turns = cross(edges, np.roll(edges, -1, axis=0)) @ self.normal
-        return bool(np.all(turns >= -1e-9 * self.area_m2))
-
-    @cached_property
-    def is_parallelogram(self) -> bool:
-        """Whether it has four corners and opposite sides run alike: a rectangle, usually."""
-        if len(self.corners) != 4:
-            return False
-        a, b, c, d = self.corners
-        return bool(np.linalg.norm(a - b + c - d) <= 1e-9 * self.across_m)
-
-    @cached_property
-    def _sides_of_rectangle(self) -> tuple[Array, Array] | None:
-        """Half sides as vectors from the centre; None for anything but a rectangle, which has shorter ways."""
-        along, up = (self.corners[1] - self.corners[0]) / 2.0, (self.corners[-1] - self.corners[0]) / 2.0
-        square = abs(float(along @ up)) <= 1e-12 * self.across_m**2
-        return (along, up) if self.is_parallelogram and square else None
-
-    def contains(self, points: Array) -> NDArray[np.bool_]:
-        """Whether points of the plane (..., 3) lie on the face, by counting the edges a ray crosses."""
-        if self._sides_of_rectangle is not None:
-            out = points - self.centre
-            half_along, half_up = self._sides_of_rectangle
-            return np.asarray(
-                (np.abs(out @ half_along) <= half_along @ half_along)
-                & (np.abs(out @ half_up) <= half_up @ half_up)
-            )
-        along, up = self.axes
-        x, y = (points - self.centre) @ along, (points - self.centre) @ up
-        corner_x, corner_y = (self.corners - self.centre) @ along, (self.corners - self.centre) @ up
-        inside = np.zeros(x.shape, dtype=np.bool_)
-        for i in range(len(corner_x)):
-            x0, y0, x1, y1 = corner_x[i - 1], corner_y[i - 1], corner_x[i], corner_y[i]
-            if y0 != y1:
-                inside ^= ((y0 > y) != (y1 > y)) & (x < x0 + (y - y0) * (x1 - x0) / (y1 - y0))
-        return inside
-
-    def inside_by_m(self, starts: Array, ends: Array, where: Array) -> Array:
-        """Distance to the line of the nearest edge; with inward corners only in or out, by an infinite length."""
-        if not self.is_convex:
-            meets = starts + where[..., None] * (ends[:, None, :] - starts)
-            return np.where(self.contains(meets), np.inf, -np.inf)
-        found = np.full(where.shape, np.inf)
-        for corner, after in zip(self.corners, np.roll(self.corners, -1, axis=0), strict=True):
-            inwards = cross(self.normal, unit(after - corner))
-            np.minimum(found, _on_the_way(starts - corner, ends - corner, where, inwards), out=found)
-        return found
-
-    def nearest_to(self, points: Array) -> Array:
-        """The nearest point of the face (..., 3); a convex polygon is taken."""
-        if self._sides_of_rectangle is not None:
-            out = points - self.centre
-            on_face = np.broadcast_to(self.centre, out.shape)
-            for half in self._sides_of_rectangle:
-                reach = np.clip(out @ half / (half @ half), -1.0, 1.0)
-                on_face = on_face + reach[..., None] * half
-            return np.asarray(on_face)
-        nearest = points - self.height_over(points)[..., None] * self.normal
-        outside = ~self.contains(nearest)
-        if not np.any(outside):
-            return np.asarray(nearest, dtype=np.float64)
-        starts, edges = self.corners, np.roll(self.corners, -1, axis=0) - self.corners
-        arms = nearest[..., None, :] - starts
-        along = np.clip(dot(arms, edges) / dot(edges, edges), 0.0, 1.0)
-        on_edges = starts + along[..., None] * edges
-        off = on_edges - nearest[..., None, :]
-        best = np.argmin(dot(off, off), axis=-1)
-        on_edge = np.take_along_axis(on_edges, best[..., None, None], axis=-2)[..., 0, :]
-        return np.where(outside[..., None], on_edge, nearest)
-
-    def corners_round(self) -> Array:
-        """Its own corners."""
-        return self.corners
-
-    def turned_over(self) -> Polygon:
-        """The same polygon with its front on the other side."""
-        return Polygon(self.corners[::-1].copy())
-
-    @cached_property
-    def axes(self) -> tuple[Array, Array]:  # type: ignore[override]
-        """Two unit vectors (3,) in the plane, the first along the first side; with the normal a right-handed frame."""
-        along = unit(self.corners[1] - self.corners[0])
-        return along, cross(self.normal, along)
-
-    @cached_property
-    def half_extents(self) -> tuple[Array, Array]:
-        """Half sides, as vectors (3,) along the axes, of a rectangle round the centre that holds the polygon."""
-        out = self.corners - self.centre
-        along, up = self.axes
-        return along * np.abs(out @ along).max(), up * np.abs(out @ up).max()
-
-
-@dataclass(frozen=True, eq=False)
-class Disc(Face):
-    """A flat disc: centre (3,), unit normal (3,) out of the front, radius in m."""
-
-    centre: Array
-    normal: Array
-    radius_m: float
-
-    def __post_init__(self) -> None:
-        above_zero("radius_m", self.radius_m)
-        object.__setattr__(self, "centre", finite("centre", self.centre))
-        object.__setattr__(self, "normal", unit(self.normal))
-
-    @property
-    def area_m2(self) -> float:  # type: ignore[override]
-        """Area in m²."""
-        return float(np.pi * self.radius_m**2)
-
-    @property
-    def across_m(self) -> float:  # type: ignore[override]
-        """Diameter in m."""
-        return 2.0 * self.radius_m
-
-    @property
-    def narrow_m(self) -> float:  # type: ignore[override]
-        """Diameter in m."""
-        return 2.0 * self.radius_m
-
-    @cached_property
-    def axes(self) -> tuple[Array, Array]:  # type: ignore[override]
-        """Two unit vectors (3,) in the plane; with the normal they make a right-handed frame."""
-        return _level_axes(self.normal)
-
-    def contains(self, points: Array) -> NDArray[np.bool_]:
-        """Whether points of the plane (..., 3) lie on the disc."""
-        out = points - self.centre
-        return np.asarray(dot(out, out) <= self.radius_m**2, dtype=np.bool_)
-
-    def inside_by_m(self, starts: Array, ends: Array, where: Array) -> Array:
-        """Radius less the distance to the centre."""
-        along, up = (_on_the_way(starts - self.centre, ends - self.centre, where, axis) for axis in self.axes)
-        return np.asarray(self.radius_m - np.hypot(along, up))
-
-    def nearest_to(self, points: Array) -> Array:
-        """The nearest point of the disc (..., 3)."""
-        level = points - self.height_over(points)[..., None] * self.normal - self.centre
-        length = np.sqrt(dot(level, level))
-        shrink = np.minimum(1.0, self.radius_m / np.maximum(length, self.radius_m))
-        return np.asarray(self.centre + level * shrink[..., None], dtype=np.float64)
-
-    def corners_round(self) -> Array:
-        """The corners (4, 3) of the square around it."""
-        along, up = self.axes
-        return np.asarray(
-            self.centre
-            + self.radius_m * np.array([along + up, up - along, -along - up, along - up], dtype=np.float64)
-        )
-
-    def turned_over(self) -> Disc:
-        """The same disc with its front on the other side."""
-        return Disc(self.centre, -self.normal, self.radius_m)
-
-
-def _on_the_way(starts: Array, ends: Array, where: Array, along: Array) -> Array:
-    """A coordinate, in m (r, n), of points on the ways from starts (n, 3) to ends (r, 3)."""
-    first = starts @ along
-    return np.asarray(first + where * ((ends @ along)[:, None] - first))
 
 
 def rectangle(
@@ -311,7 +47,7 @@ def rectangle(
     """
     width, height = float(above_zero("width_m", width_m)), float(above_zero("height_m", height_m))
     front = unit(normal)
-    along, up = _level_axes(front)
+    along, up = level_axes(front)
     if roll_deg:
         turn = np.radians(float(finite("roll_deg", roll_deg)))
         along, up = along * np.cos(turn) + up * np.sin(turn), up * np.cos(turn) - along * np.sin(turn)
@@ -349,11 +85,3 @@ def disc(centre_m: ArrayLike, normal: ArrayLike, diameter_m: float) -> Disc:
         np.asarray(normal, dtype=np.float64),
         float(above_zero("diameter_m", diameter_m)) / 2.0,
     )
-
-
-def _level_axes(normal: Array) -> tuple[Array, Array]:
-    """Right and up of a face, seen from its front: right is level, (right, up, normal) a right-handed frame."""
-    x, y, _ = (float(part) for part in normal)
-    level = math.hypot(x, y)
-    right = np.array([1.0, 0.0, 0.0]) if level < 1e-9 else np.array([-y / level, x / level, 0.0])
-    return right, cross(normal, right)

@@ -83,10 +83,15 @@ class LitScene:
         points, facing, shape = _receivers(points_m, normals)
         return self._told(self._near_paths, self._near(points, facing), shape)
 
-    def without_lobes(self, points_m: ArrayLike, normals: ArrayLike) -> Illumination:
-        """Straight and by way of the boards, as if none of them shone: what is quick to work out."""
+    def straight(self, points_m: ArrayLike, normals: ArrayLike) -> Illumination:
+        """Only what comes straight from the sources."""
         points, facing, shape = _receivers(points_m, normals)
-        return self._told(self._near_paths, self._without_lobes(points, facing), shape)
+        return self._told((DIRECT,), self._straight(points, facing)[:, None], shape)
+
+    def of_matt(self, points_m: ArrayLike, normals: ArrayLike) -> Illumination:
+        """Only what comes by way of the boards and scrims, as if none of them shone."""
+        points, facing, shape = _receivers(points_m, normals)
+        return self._told(self._near_paths, self._of_matt(points, facing), shape)
 
     def of_lobes(self, points_m: ArrayLike, normals: ArrayLike) -> Illumination:
         """Only what silver boards throw about the mirror's direction."""
@@ -118,15 +123,20 @@ class LitScene:
 
     def _near(self, points: Array, normals: Array) -> Array:
         """Straight, then off each board, (sources, paths, r)."""
-        return self._without_lobes(points, normals) + self._of_lobes(points, normals)
+        found = self._of_matt(points, normals) + self._of_lobes(points, normals)
+        found[:, 0] = self._straight(points, normals)
+        return found
 
-    def _without_lobes(self, points: Array, normals: Array) -> Array:
-        """Straight, then off each board as off a matt one, (sources, paths, r)."""
+    def _straight(self, points: Array, normals: Array) -> Array:
+        """Past what stands in the way, (sources, r)."""
         direct = self.lamps.light_at(points, normals)
         if self.obstacles:
             direct *= visible_shares(self.lamps, points, normals, self.obstacles, direct > 0)
-        found = np.zeros((len(direct), 1 + len(self.scene.panels), len(points)))
-        found[:, 0] = direct
+        return direct
+
+    def _of_matt(self, points: Array, normals: Array) -> Array:
+        """Off each board as off a matt one and through each scrim, (sources, paths, r); nothing straight."""
+        found = np.zeros((len(self.scene.sources), 1 + len(self.scene.panels), len(points)))
         if self.boards is not None:
             labels = [one.label for one in self.scene.panels for _ in one.sides]
             of_sides = self.boards.light_at(points, normals, self.obstacles)

@@ -13,7 +13,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from recipes.light.daylight import Interval
+from recipes.light.bracket import Interval
 from recipes.light.pane import WindowPane, clip_polygon, compass_to_plan
 from recipes.light.sun import Site, SunPath, instants_through, sun_path
 from recipes.quantity import Array, N, above_zero, finite, plain

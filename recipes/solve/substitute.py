@@ -11,8 +11,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from gear.specs import ContinuousSpec, StrobeSpec
+from recipes.checks.exposure import meter_of
 from recipes.checks.heads import HeadOutput, Missing, head_output
-from recipes.checks.lighting import Lighting, light_up, meter_of
+from recipes.checks.lighting import Lighting, light_up
 from recipes.checks.prediction import LightSetting, predict
 from recipes.checks.setup import AssignedLight, Setup, Unit
 

@@ -61,8 +61,8 @@ def main() -> None:
     modules = [module for where in given.where for module in _modules(where)]
     tries = [(module, mutant) for module in modules for mutant in mutants_of(module.read_text())]
     print(f"{len(tries)} mutants of {len(modules)} modules", flush=True)
-    if given.sample and given.sample < len(tries):
-        tries = random.Random(given.seed).sample(tries, given.sample)
+    random.Random(given.seed).shuffle(tries)
+    tries = tries[: given.sample]
     _quick_hypothesis()
     raise SystemExit(pytest.main(PYTEST, plugins=[Trying(tries, touching, given.limit)]))
 
@@ -166,12 +166,14 @@ class Trying:
         items = {item.nodeid: item for item in session.items}
         asked = self.touching
         killed, left = 0, 0
-        for module, mutant in sorted(self.tries, key=lambda one: (str(one[0]), one[1].line)):
+        for module, mutant in self.tries:
             tests = [
                 items[test] for test in asked.nearest(module, mutant.line, self.limit_s) if test in items
             ]
             if tests and self._is_noticed(session, module, mutant, tests):
                 killed += 1
+                if killed % 20 == 0:
+                    print(f"{killed + left} tried, {killed} killed", flush=True)
                 continue
             left += 1
             print(f"{module}:{mutant.line}: {mutant.what} ({len(tests)} tests)", flush=True)

@@ -10,14 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from recipes.light.daylight import (
-    Weather,
-    carry_reading,
-    carry_spread_stops,
-    intervals_inside,
-    pane_curve,
-    window_curve,
-)
+from recipes.light.bracket import intervals_inside
+from recipes.light.carry import carry_reading, carry_spread_stops
+from recipes.light.daylight import Weather, pane_curve, window_curve
 from tests.recipes.daylight.builders import CLEAR_GLASS, DEPOT, a_face, a_pane
 
 BERLIN = ZoneInfo("Europe/Berlin")

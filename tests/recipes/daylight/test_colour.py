@@ -180,3 +180,10 @@ def test_a_column_of_temperatures_has_the_colours_of_each():
     cct_k, duv = np.array([2700.0, 3200.0, 5600.0]), np.array([0.004, 0.0, -0.003])
     each = np.array([xy_at(k, d) for k, d in zip(cct_k, duv, strict=True)])
     np.testing.assert_allclose(xy_at(cct_k, duv), each, rtol=1e-12)
+
+
+def test_very_blue_and_very_red_light_still_has_a_temperature():
+    for kelvin in (1010.0, 1100.0, 60_000.0, 95_000.0):
+        found = cct_and_duv(planck_xy(kelvin))
+        assert float(found.cct_k) == pytest.approx(kelvin, rel=2e-3)
+        assert float(found.duv) == pytest.approx(0.0, abs=1e-5)

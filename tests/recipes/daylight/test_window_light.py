@@ -353,3 +353,19 @@ def test_what_cannot_be_is_refused_in_a_sentence(call, sentence):
 
 def test_a_pane_is_a_value():
     assert replace(a_pane(), width_m=2.0) == a_pane(width_m=2.0)
+
+
+@given(st.floats(0, 360), st.floats(0, 360), st.floats(0, 90))
+def test_a_pane_lies_square_to_the_way_it_looks(azimuth, north, tilt):
+    pane = a_pane(2.0, 1.0, 0.5, azimuth_deg=azimuth, tilt_deg=tilt)
+    outward, (along, up) = pane.outward(north), pane.sides(north)
+    frame = np.stack([along, up, outward])
+    np.testing.assert_allclose(frame @ frame.T, np.eye(3), atol=1e-9)
+    assert along[2] == 0.0
+    assert up[2] >= -1e-9
+    # Its corners are half of its sides away from its middle, and two of them that follow each other share a side.
+    corners = pane.corners(north) - pane.centre
+    np.testing.assert_allclose(np.linalg.norm(corners, axis=1), np.hypot(1.0, 0.5))
+    sides = np.linalg.norm(corners - np.roll(corners, 1, axis=0), axis=1)
+    assert sorted(sides) == pytest.approx([1.0, 1.0, 2.0, 2.0])
+    np.testing.assert_allclose(corners @ outward, 0.0, atol=1e-9)

@@ -223,3 +223,15 @@ def test_a_blocker_lets_through_a_part_of_one():
         Blocker(FLAG.face, 2.0, "flag")
     with pytest.raises(ValueError, match="transmittance of a blocker"):
         Blocker(FLAG.face, -1.0)
+
+
+def test_what_hangs_on_a_wall_covers_as_much_of_it_also_from_a_hand_s_breadth_away():
+    lamp = Lamps([a_bulb(at=(0, 1.5, 0))])
+    free = lit_surfaces([Surface(WALL, 0.5)], lamp).reflected_lm
+    poster = rectangle([0.7, 0.04, 0.2], AHEAD, 1.0, 1.2)
+    flush = rectangle([0.7, 0.0, 0.2], AHEAD, 1.0, 1.2)
+    hung, on_it = (
+        lit_surfaces([Surface(WALL, 0.5, covered_by=(face,))], lamp).reflected_lm for face in (poster, flush)
+    )
+    assert hung == pytest.approx(on_it)
+    assert hung < 0.9 * free

@@ -85,3 +85,10 @@ def test_at_life_size_diffraction_is_twice_as_wide():
     # 2.44 · 0.00055 mm · 16 = 0.02147 mm far away, twice that at magnification 1.
     assert dof.airy_disc_mm(16.0, wavelength_nm=550.0) == pytest.approx(0.021472)
     assert dof.airy_disc_mm(16.0, 1.0, wavelength_nm=550.0) == pytest.approx(0.042944)
+
+
+def test_a_flat_subject_has_one_distance_to_spare_on_either_side():
+    sharp = dof.Sharp(2.0, 3.0)
+    assert sharp.margin_m(2.4, 2.4) == pytest.approx(0.4)
+    with pytest.raises(ValueError, match="back_m is nearer than front_m"):
+        sharp.margin_m(2.4, 2.39)

@@ -192,3 +192,13 @@ def test_no_faces_and_no_receivers_give_no_factors():
     somewhere = np.array([[0.0, 1.0, 0.0]])
     assert form_factors([], somewhere, somewhere).shape == (0, 1)
     assert form_factors([rectangle([0, 0, 0], [0, 1, 0], 1, 1)], somewhere[:0], somewhere[:0]).shape == (1, 0)
+
+
+def test_of_a_small_face_half_under_the_horizon_the_upper_half_is_seen():
+    # A receiver that looks along the face's edge: its highest corner stands 5 cm over the horizon, and it counts.
+    face = rectangle([0, 0, 0], [0, 1, 0], 0.1, 0.1)
+    seen = float(form_factor(face, [0, 1.0, 0], [0, 0, 1.0]))
+    upper = rectangle([0, 0, 0.025], [0, 1, 0], 0.1, 0.05)
+    assert seen == pytest.approx(float(form_factor(upper, [0, 1.0, 0], [0, 0, 1.0])))
+    # Far away: cos at the face 1, at the receiver z / d, over the upper half: 0.1 * integral of z from 0 to 0.05.
+    assert seen == pytest.approx(0.1 * 0.05**2 / 2 / np.pi, rel=0.01)

@@ -7,7 +7,8 @@ from math import log2
 import pytest
 
 from gear.specs import CameraSpec
-from recipes.checks.lighting import exposure_of, light_up, meter_of
+from recipes.checks.exposure import exposure_of, meter_of
+from recipes.checks.lighting import light_up
 from recipes.checks.prediction import predict
 from tests.recipes.stages import a_board, a_box, a_light, a_look, a_setup, a_strobe, a_zone, unit
 

@@ -1,0 +1,40 @@
+"""What do the recipe's camera, lens and meter make of light, and what does high-speed sync take away from flash?"""
+
+from __future__ import annotations
+
+from math import log2
+
+from gear.specs import StrobeSpec
+from recipes.checks.high_speed import asks_high_speed
+from recipes.checks.setup import AssignedLight, Setup
+from recipes.light.apex import Exposure, MeterProfile
+from recipes.light.sync import high_speed_sync_loss_stops
+
+__all__ = ["exposure_of", "flash_loss_stops", "meter_of"]
+
+
+def exposure_of(setup: Setup) -> Exposure:
+    """The recipe's camera in exact values; the lens's own loss counts as a filter."""
+    camera = setup.look.camera
+    lens_loss = -log2(setup.lens.spec.transmittance) if setup.lens else 0.0
+    return Exposure(camera.f_number, camera.time_s, camera.iso_exact, camera.nd_stops + lens_loss)
+
+
+def meter_of(setup: Setup) -> MeterProfile:
+    """The assigned meter's constants, else the usual ones for a flat receptor."""
+    if setup.meter is None:
+        return MeterProfile()
+    spec = setup.meter.spec
+    return MeterProfile(spec.c_incident, spec.k_reflected, "dome" if spec.c_incident > 400 else "flat")
+
+
+def flash_loss_stops(light: AssignedLight, setup: Setup) -> float:
+    """What high-speed sync costs, when the recipe asks for it and the shutter is shorter than the camera's sync."""
+    camera = setup.camera.spec if setup.camera else None
+    head = light.heads[0].spec if light.heads else None
+    if camera is None or camera.curtain_travel_s is None or not isinstance(head, StrobeSpec):
+        return 0.0
+    if not asks_high_speed(setup):
+        return 0.0
+    loss = float(high_speed_sync_loss_stops(setup.look.camera.time_s, camera.curtain_travel_s))
+    return loss + (head.high_speed_sync_loss_stops or 0.0)
