@@ -9,15 +9,17 @@ from django.contrib.postgres.constraints import ExclusionConstraint
 from django.contrib.postgres.fields import DateTimeRangeField, RangeOperators
 from django.contrib.postgres.indexes import GistIndex
 from django.db import models
-from django.db.models import F, Func, Q
+from django.db.models import F, Q
 from django.db.models.constraints import Deferrable
 
+from gear.booking.lasting import from_start_to_end
 from gear.booking.series_models import Occurrence, Series
 from gear.inventory.models import Unit
 
 __all__ = ["Allocation", "Booking", "Occurrence", "Series", "UnitWindow"]
 
 # PostgreSQL also knows the instants -infinity and infinity, which an open bound is not and Python cannot read.
+_PLANNED = ["enquiry", "hold", "confirmed"]
 _CALENDAR = (datetime(1900, 1, 1, tzinfo=UTC), datetime(2501, 1, 1, tzinfo=UTC))
 
 
@@ -43,7 +45,7 @@ class Booking(models.Model):
         default=0, db_default=0, help_text="from the store to where it is, one way; blocked before and after"
     )
     asked_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+", db_index=False
     )
     version = models.PositiveIntegerField(default=1)
     created_at = models.DateTimeField(auto_now_add=True)
@@ -61,6 +63,11 @@ class Booking(models.Model):
                 name="booking_in_the_calendar",
             ),
         ]
+        indexes = [
+            GistIndex(from_start_to_end(), name="booking_lasting"),
+            models.Index(fields=["starts_at", "id"], name="booking_in_order"),
+            models.Index(fields=["starts_at"], condition=Q(state__in=_PLANNED), name="booking_planned"),
+        ]
 
     def __str__(self) -> str:
         return self.title
@@ -76,7 +83,7 @@ class Allocation(models.Model):
     ends at ``lapses_at`` unless its booking is confirmed before. ``returned_at`` is a fact: the unit came back then.
     """
 
-    booking = models.ForeignKey(Booking, on_delete=models.CASCADE, related_name="allocations")
+    booking = models.ForeignKey(Booking, on_delete=models.CASCADE, related_name="allocations", db_index=False)
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="allocations")
     use = DateTimeRangeField(default_bounds="[)")
     blocked = DateTimeRangeField(default_bounds="[)")
@@ -135,13 +142,7 @@ class Allocation(models.Model):
             ),
         ]
         indexes = [
-            models.Index(
-                F("unit"),
-                Func(F("blocked"), function="lower"),
-                Func(F("blocked"), function="upper"),
-                name="booking_unit_by_time",
-                condition=Q(active=True),
-            ),
+            GistIndex(fields=["blocked"], name="booking_by_time"),
             GistIndex(
                 fields=["unit", "blocked"],
                 name="booking_line_by_time",

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from datetime import UTC, datetime
+from datetime import datetime, timedelta
 
 from django.contrib.postgres.fields import DateTimeRangeField
-from django.db.models import DateTimeField, Exists, F, Func, OuterRef, Q, QuerySet, Subquery
+from django.db.models import DateTimeField, Exists, Func, OuterRef, Q, QuerySet, Subquery, Value
 from django.db.models.functions import Coalesce
 
-from gear.booking.blocking import blocked_by, blocked_from, blocked_to, instant
+from gear.booking.blocking import blocked_by, blocked_from, blocked_to
+from gear.booking.freedom import free_for
 from gear.booking.interval import Interval
+from gear.booking.lasting import lasting
 from gear.booking.models import Allocation, Booking, UnitWindow
 from gear.booking.rules import now
+from gear.catalogue.models import GearType
 from gear.inventory.models import Condition, Unit
 
 __all__ = [
@@ -22,10 +25,11 @@ __all__ = [
     "due",
     "free_units",
     "live",
+    "not_over",
     "past_promises",
     "promised_to",
     "standing",
-    "units_by_freedom",
+    "taken_units",
     "waits",
 ]
 
@@ -48,6 +52,19 @@ def waits(at: datetime | None = None) -> Q:
     )
 
 
+def not_over(at: datetime | None = None, booking: str = "booking__") -> Q:
+    """Bookings that have not ended; ``booking`` leads to them.
+
+    None of them began before the first of those that run now: so the index that has them in order is read from there
+    on, and of many years only what lies ahead.
+    """
+    at = at or now()
+    running = Booking.objects.filter(lasting(at, at + timedelta(microseconds=1), "")).order_by()
+    first = running.annotate(first=Func("starts_at", function="MIN")).values("first")
+    begins = Coalesce(Subquery(first), Value(at), output_field=DateTimeField())
+    return Q(**{f"{booking}starts_at__gte": begins, f"{booking}ends_at__gt": at})
+
+
 def free_units(
     use: Interval,
     *,
@@ -61,11 +78,10 @@ def free_units(
     bookings whose own promises do not count. The units that are ready again soonest come first, so that a tight
     follow-on is offered what turns around in time.
     """
-    units = units_by_freedom(use, kinds=kinds, type_slug=type_slug, ignoring=ignoring)
-    next_in_line = due().filter(unit=OuterRef("pk"), blocked__overlap=_BLOCKED)
-    return units.filter(_free, ~Exists(next_in_line.exclude(booking__in=list(ignoring)))).order_by(
-        "turnaround_min", "tag"
-    )
+    found = _in_service(kinds, type_slug).filter(free_for(use, ignoring, now()))
+    return found.annotate(
+        turnaround_min=Coalesce("turnaround_minutes", "gear_type__turnaround_minutes")
+    ).order_by("turnaround_min", "tag")
 
 
 def due(at: datetime | None = None) -> QuerySet[Allocation]:
@@ -79,39 +95,36 @@ def due(at: datetime | None = None) -> QuerySet[Allocation]:
     )
 
 
-def units_by_freedom(
-    use: Interval,
-    *,
-    kinds: Collection[str] = (),
-    type_slug: str = "",
-    ignoring: Iterable[int] = (),
+def taken_units(
+    use: Interval, *, kinds: Collection[str] = (), ignoring: Iterable[int] = ()
 ) -> QuerySet[Unit]:
-    """Units in service and here, with ``taken_until``: when the latest promise that starts before the asked time ends.
+    """Units in service and here that somebody has then, with what the use blocks of each (``blocked_from``,
+    ``blocked_to``)."""
+    units = _in_service(kinds, "").annotate(
+        blocked_from=blocked_from(use, unit=""), blocked_to=blocked_to(use, unit="")
+    )
+    outside = UnitWindow.objects.filter(unit=OuterRef("pk")).exclude(during__contains=_BLOCKED)
+    in_the_way = Allocation.objects.filter(live(), unit=OuterRef("pk"), blocked__overlap=_BLOCKED)
+    # What is near is read by time. Active or not: else the index behind the constraint would be read from end to end.
+    around = Interval(use.starts_at - use.travel - _DAY, use.ends_at + use.travel + _DAY)
+    near = Q(pk__in=Allocation.objects.filter(blocked__overlap=around.as_range).values("unit"))
+    needs_longer = Q(blocked_from__lt=around.starts_at) | Q(blocked_to__gt=around.ends_at)
+    return units.filter(
+        near | needs_longer, Exists(in_the_way.exclude(booking__in=list(ignoring))), ~Exists(outside)
+    )
 
-    A unit without one was taken until long ago. Only the latest matters: promises of one unit never overlap, so an
-    earlier one ended before it began. The index on (unit, start, end) answers that with one row a unit.
-    """
-    units = Unit.objects.filter(condition=Condition.READY).select_related("gear_type")
+
+def _in_service(kinds: Collection[str], type_slug: str) -> QuerySet[Unit]:
+    # Many units are of few types: each type is read once.
+    units = Unit.objects.filter(condition=Condition.READY).prefetch_related("gear_type")
     if kinds:
         units = units.filter(gear_type__kind__in=list(kinds))
     if type_slug:
-        units = units.filter(gear_type__slug=type_slug)
-    units = units.annotate(
-        turnaround_min=Coalesce("turnaround_minutes", "gear_type__turnaround_minutes"),
-        blocked_from=blocked_from(use, unit=""),
-        blocked_to=blocked_to(use, unit=""),
-    )
-    outside = UnitWindow.objects.filter(unit=OuterRef("pk")).exclude(during__contains=_BLOCKED)
-    units = units.exclude(Exists(outside))
-    before = (
-        Allocation.objects.filter(live(), unit=OuterRef("pk"))
-        .exclude(booking__in=list(ignoring))
-        .alias(starts=_lower)
-        .filter(starts__lt=OuterRef("blocked_to"))
-        .order_by("-starts")
-        .values(until=_upper)[:1]
-    )
-    return units.annotate(taken_until=Coalesce(Subquery(before), instant(_LONG_AGO)))
+        # By its id the planner knows how many units it has.
+        units = units.filter(
+            gear_type__in=list(GearType.objects.filter(slug=type_slug).values_list("pk", flat=True))
+        )
+    return units
 
 
 def clashes(unit: Unit, use: Interval, *, ignoring: Iterable[int] = ()) -> list[Allocation]:
@@ -162,13 +175,10 @@ def promised_to(booking: Booking) -> QuerySet[Allocation]:
     )
 
 
-_lower = Func(F("blocked"), function="lower", output_field=DateTimeField())
-_upper = Func(F("blocked"), function="upper", output_field=DateTimeField())
 _BLOCKED = Func(
     OuterRef("blocked_from"),
     OuterRef("blocked_to"),
     function="tstzrange",
     output_field=DateTimeRangeField(),
 )
-_free = Q(taken_until__lte=F("blocked_from"))
-_LONG_AGO = datetime(1900, 1, 1, tzinfo=UTC)
+_DAY = timedelta(days=1)

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Func, IntegerField, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from gear.catalogue.entry import GearTypeEntry
 from gear.catalogue.models import GearType
 from gear.catalogue.type_document import write_type_document
 from gear.errors import Gone
 
-__all__ = ["entry_fields", "gear_type_named", "gear_types", "type_document", "units_of"]
+__all__ = ["count_of_units", "entry_fields", "gear_type_named", "gear_types", "type_document", "units_of"]
 
 
 def gear_types(kind: str = "", search: str = "") -> QuerySet[GearType]:
     """Gear types in the order of the list, with ``unit_count``. Every word of ``search`` must occur in the name,
     the maker or the slug; accents and capitals do not matter.
     """
-    found = GearType.objects.annotate(unit_count=Count("units")).order_by("kind", "name", "id")
+    found = GearType.objects.annotate(unit_count=count_of_units()).order_by("kind", "name", "id")
     if kind:
         found = found.filter(kind=kind)
     for word in search.replace("\x00", "").split():
@@ -24,6 +25,13 @@ def gear_types(kind: str = "", search: str = "") -> QuerySet[GearType]:
             Q(name__unaccent__icontains=word) | Q(maker__unaccent__icontains=word) | Q(slug__icontains=word)
         )
     return found
+
+
+def count_of_units(**which: object) -> Coalesce:
+    """How many such units a gear type has, counted only for what is shown."""
+    units = GearType.units.rel.related_model.objects.filter(gear_type=OuterRef("pk"), **which).order_by()
+    counted = units.annotate(all=Func("pk", function="COUNT", output_field=IntegerField()))
+    return Coalesce(Subquery(counted.values("all")), 0)
 
 
 def gear_type_named(slug: str) -> GearType:

@@ -87,6 +87,16 @@ class Unit(models.Model):
         indexes = [
             GinIndex(OpClass(Upper("tag"), name="gin_trgm_ops"), name="inventory_tag_search"),
             GinIndex(OpClass(Upper("serial"), name="gin_trgm_ops"), name="inventory_serial_search"),
+            models.Index(
+                fields=["condition", "-updated_at", "tag"],
+                condition=~models.Q(condition="ready"),
+                name="inventory_unfit",
+            ),
+            models.Index(
+                fields=["inspection_due", "tag"],
+                condition=models.Q(inspection_due__isnull=False),
+                name="inventory_to_inspect",
+            ),
         ]
         constraints = [
             models.CheckConstraint(

@@ -12,10 +12,10 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 
 from django.db import IntegrityError, transaction
-from django.db.models import F, Q, QuerySet
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from gear.booking.locks import locked_units
-from gear.booking.models import Allocation, Booking
+from gear.booking.models import Allocation, Booking, UnitWindow
 from gear.booking.queries import live
 from gear.booking.rules import now
 from gear.booking.wall_time import say
@@ -71,15 +71,12 @@ def review_items(item_ids: Collection[int]) -> None:
 
 def review_all() -> None:
     """Everything that may be short, and everything that is said to be."""
-    unfit = Q(condition__in=list(CAUSE_OF)) & Q(
-        allocations__active=True, allocations__use__startswith__gt=now()
-    )
-    late = Q(late_returns__settled_at=None, late_returns__isnull=False)
-    short = Q(shortages__closed_at=None, shortages__isnull=False)
-    lent = Q(window__isnull=False)
-    units = (
-        Unit.objects.filter(unfit | late | short | lent).order_by().values_list("pk", flat=True).distinct()
-    )
+    promised = Allocation.objects.filter(active=True, use__startswith__gt=now(), unit=OuterRef("pk"))
+    unfit = Unit.objects.filter(Exists(promised), condition__in=list(CAUSE_OF)).order_by().values("pk")
+    late = LateReturn.objects.filter(settled_at=None).order_by().values("unit")
+    short = Shortage.objects.filter(closed_at=None, unit__isnull=False).order_by().values("unit")
+    lent = UnitWindow.objects.order_by().values("unit")
+    units = unfit.union(late, short, lent).values_list("pk", flat=True)
     with transaction.atomic():
         review_units([unit.pk for unit in locked_units(units)])
     for item_id in (

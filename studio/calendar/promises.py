@@ -16,6 +16,7 @@ from django.db.models import Q, QuerySet
 from django.urls import reverse
 from psycopg.types.range import Range
 
+from gear.booking.lasting import lasting
 from gear.booking.line import in_line
 from gear.booking.models import Allocation, Booking
 from recipes.checks.findings import SEVERITY
@@ -100,9 +101,7 @@ def within(span: Span) -> Q:
 
 def _shoots_within(span: Span) -> QuerySet[Shoot]:
     """Shoots whose period touches the span, with their booking."""
-    return Shoot.objects.filter(
-        booking__starts_at__lt=span.ends_at, booking__ends_at__gt=span.starts_at
-    ).select_related("booking")
+    return Shoot.objects.filter(lasting(span.starts_at, span.ends_at)).select_related("booking")
 
 
 def _worst_of(shoot_ids: Iterable[int]) -> dict[int, str]:

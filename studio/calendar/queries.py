@@ -15,7 +15,7 @@ from django.utils import timezone
 from gear.booking.models import Allocation, Booking
 from gear.booking.queries import live
 from gear.catalogue.models import GearType
-from gear.catalogue.queries import gear_types
+from gear.catalogue.queries import count_of_units, gear_types
 from gear.inventory.models import Condition, Unit
 from gear.inventory.queries import units
 from gear.specs import kind_label
@@ -110,13 +110,13 @@ def zones() -> list[str]:
 def board(asked: Asked, span: Span, now: datetime | None = None) -> Board:
     """The rows that are asked for, a page of them, with what takes their time within the span.
 
-    Units may be very many, so the database picks the busy and the conflicting ones; of others all rows are made and
-    then picked.
+    Units may be very many, so the database picks the busy and the conflicting ones, and the types of busy ones; of
+    others all rows are made and then picked.
     """
     now = now or timezone.now()
     things_asked, promises_of, make_row = _KINDS_OF_ROWS[asked.by]
     things: Any = things_asked(asked, span, now)
-    picks = asked.show != "all" and asked.by != "units"
+    picks = asked.show == "conflicts" if asked.by == "types" else asked.show != "all" and asked.by != "units"
     page = Paginator(things, things.count() or 1 if picks else ROWS_A_PAGE).get_page(
         1 if picks else asked.page
     )
@@ -133,9 +133,8 @@ def board(asked: Asked, span: Span, now: datetime | None = None) -> Board:
 def _units(asked: Asked, span: Span, now: datetime) -> QuerySet[Unit]:
     found = units(kind=asked.kind, search=asked.words).exclude(condition=Condition.WRITTEN_OFF)
     if asked.show == "busy":
-        here = Allocation.objects.filter(within(span), unit=OuterRef("pk"))
-        # apart, so that the index behind the constraint, which knows only active ones, answers first
-        return found.filter(Exists(here.filter(active=True)) | Exists(here.filter(active=False)))
+        # From what lies in the span to its units: of many units few are out in a week.
+        return found.filter(pk__in=Allocation.objects.filter(within(span)).order_by().values("unit"))
     if asked.show == "conflicts":
         return found.filter(_in_conflict(span, now))
     return found
@@ -162,8 +161,14 @@ def _in_conflict(span: Span, now: datetime) -> Q:
 
 
 def _types(asked: Asked, span: Span, now: datetime) -> QuerySet[GearType]:
-    found = gear_types(kind=asked.kind, search=asked.words).filter(unit_count__gt=0)
-    return found.annotate(in_service=Count("units", filter=Q(units__condition=Condition.READY)))
+    found = gear_types(kind=asked.kind, search=asked.words)
+    if asked.show == "busy":
+        found = found.filter(
+            pk__in=Allocation.objects.filter(within(span)).order_by().values("unit__gear_type")
+        )
+    else:
+        found = found.filter(Exists(Unit.objects.filter(gear_type=OuterRef("pk"))))
+    return found.annotate(in_service=count_of_units(condition=Condition.READY))
 
 
 def _rooms(asked: Asked, span: Span, now: datetime) -> QuerySet[Room]:

@@ -11,8 +11,9 @@ from itertools import groupby
 from typing import Any
 
 from django.apps import apps
+from django.contrib.postgres.expressions import ArraySubquery
 from django.db import connection, models
-from django.db.models import Q
+from django.db.models import BooleanField, F, Func, Q
 from django.utils import timezone
 
 from studio.history.models import Event
@@ -77,12 +78,31 @@ def _events(thing: models.Model) -> Iterable[Event]:
     return first.union(*others, all=True).order_by("-id")[:most] if others else first
 
 
+class _AnyOf(ArraySubquery):
+    """All of them as one array, so that they are found before the index is asked for each."""
+
+    template = "ANY(ARRAY(%(subquery)s))"
+
+
+def _under(parents: models.QuerySet[Any]) -> Func:
+    """Events that are shown with one of these rows."""
+    return Func(
+        F("parent_id"),
+        _AnyOf(parents),
+        template="%(expressions)s",
+        arg_joiner=" = ",
+        output_field=BooleanField(),
+    )
+
+
 def _on_a_shoot(shoot: Any) -> list[Q]:
     was_on_it = Event.objects.filter(table="shoots_shootrecipe", parent_id=shoot.pk).order_by()
     return [
         Q(table="shoots_shootrecipe", parent_id=shoot.pk),
-        Q(table="shoots_assignment", parent_id__in=was_on_it.values("row_id"))
-        | Q(table="shoots_assignment", parent_id__in=shoot.recipes.order_by().values("pk")),
+        Q(
+            _under(was_on_it.values("row_id").union(shoot.recipes.order_by().values("pk"))),
+            table="shoots_assignment",
+        ),
         Q(table="packing_packingline", parent_id=shoot.pk),
         Q(table="packing_packingclosure", parent_id=shoot.pk),
         Q(table="booking_booking", row_id=shoot.booking_id),
@@ -129,8 +149,10 @@ def _in_a_kit(kit: Any) -> list[Q]:
     was_in_it = Event.objects.filter(table="kits_kitpart", parent_id=kit.pk).order_by()
     return [
         Q(table="kits_kitpart", parent_id=kit.pk),
-        Q(table="kits_kitoption", parent_id__in=was_in_it.values("row_id"))
-        | Q(table="kits_kitoption", parent_id__in=kit.parts.order_by().values("pk")),
+        Q(
+            _under(was_in_it.values("row_id").union(kit.parts.order_by().values("pk"))),
+            table="kits_kitoption",
+        ),
     ]
 
 

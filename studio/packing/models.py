@@ -21,18 +21,18 @@ class PackingLine(models.Model):
         USED = "used", "Used up"
         REPORTED = "reported", "Reported missing or damaged"
 
-    shoot = models.ForeignKey(Shoot, on_delete=models.CASCADE, related_name="packing_lines")
+    shoot = models.ForeignKey(Shoot, on_delete=models.CASCADE, related_name="packing_lines", db_index=False)
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="packing_lines")
     reason = models.CharField(max_length=200, blank=True, help_text="why it is on the list")
     wanted = models.BooleanField(default=True)
     out_at = models.DateTimeField(null=True, blank=True)
     out_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+", db_index=False
     )
     outcome = models.CharField(max_length=8, choices=Outcome, blank=True)
     outcome_at = models.DateTimeField(null=True, blank=True)
     outcome_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+", db_index=False
     )
     outcome_note = models.CharField(max_length=300, blank=True)
 
@@ -50,6 +50,11 @@ class PackingLine(models.Model):
             models.CheckConstraint(
                 condition=Q(outcome_at__isnull=True) | Q(outcome_at__gte=F("out_at")),
                 name="packing_back_after_out",
+            ),
+        ]
+        indexes = [
+            models.Index(
+                fields=["shoot"], condition=Q(out_at__isnull=False, outcome=""), name="packing_outside"
             ),
         ]
 

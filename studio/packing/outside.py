@@ -32,8 +32,10 @@ class Outside:
 
 def what_is_out(now: datetime) -> list[Outside]:
     """Units and counted things that left and are not accounted for, the first due first."""
+    # Which they are first: how few of all lines that is, the planner would not guess.
+    outside = list(PackingLine.objects.filter(out_at__isnull=False, outcome="").values_list("pk", flat=True))
     lines = (
-        PackingLine.objects.filter(out_at__isnull=False, outcome="")
+        PackingLine.objects.filter(pk__in=outside)
         .select_related(
             "unit__gear_type", "shoot__booking", "shoot__assistant", "shoot__photographer", "out_by"
         )

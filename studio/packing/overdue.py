@@ -16,14 +16,11 @@ __all__ = ["note_overdue"]
 def note_overdue() -> int:
     """Report as late every unit that is out past its booking and that the next booking waits for; returns how many."""
     now = timezone.now()
-    out = PackingLine.objects.filter(
-        out_at__isnull=False,
-        outcome="",
-        shoot__booking__ends_at__lt=now,
-        shoot__booking__allocations__isnull=False,
-    ).select_related("unit__gear_type", "shoot__booking")
+    # Which are out comes first: how few of all lines that is, the planner would not guess.
+    outside = list(PackingLine.objects.filter(out_at__isnull=False, outcome="").values_list("pk", flat=True))
+    out = PackingLine.objects.filter(pk__in=outside, shoot__booking__ends_at__lt=now)
     found = 0
-    for line in out.distinct():
+    for line in out.select_related("unit__gear_type", "shoot__booking"):
         ready_at = now + timedelta(minutes=line.unit.turnaround)
         promises = Allocation.objects.filter(unit=line.unit, active=True)
         waits = promises.filter(use__startswith__gt=now, blocked__startswith__lt=ready_at)

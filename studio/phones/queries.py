@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
-from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet
+from django.db.models import Count, Max, Q, QuerySet
 from django.utils import timezone
 
+from gear.booking.lasting import lasting
 from gear.booking.models import Booking
 from gear.booking.wall_time import say_period
 from gear.errors import Conflict
@@ -94,14 +95,14 @@ class ShootToKeep:
 def shoots_to_keep() -> list[ShootToKeep]:
     """Shoots of the next two weeks, and whatever is still out, soonest first."""
     now = timezone.now()
-    outside = PackingLine.objects.filter(shoot=OuterRef("pk"), out_at__isnull=False, outcome="")
-    planned = Q(
+    outside = PackingLine.objects.filter(out_at__isnull=False, outcome="").order_by()
+    planned = Shoot.objects.filter(
+        lasting(now - timedelta(days=2), now + AHEAD),
         booking__state__in=[Booking.State.HOLD, Booking.State.CONFIRMED],
-        booking__ends_at__gt=now - timedelta(days=2),
-        booking__starts_at__lt=now + AHEAD,
     )
+    ids = {*planned.order_by().values_list("pk", flat=True), *outside.values_list("shoot", flat=True)}
     shoots = (
-        Shoot.objects.filter(planned | Exists(outside), packing_closure=None)
+        Shoot.objects.filter(pk__in=ids, packing_closure=None)
         .select_related("booking", "room__place")
         .order_by("booking__starts_at", "pk")[:MOST_SHOOTS]
     )

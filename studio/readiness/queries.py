@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
@@ -10,14 +11,16 @@ from typing import Any
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 
-from gear.booking.models import Booking
+from gear.booking.models import Allocation, Booking
+from gear.booking.queries import not_over
 from gear.changes import Change
 from gear.errors import Gone
+from gear.inventory.models import Unit
 from recipes.checks.fingerprint import fingerprint
 from recipes.checks.setup import Setup
 from studio.readiness.models import Readiness
 from studio.readiness.setups import recipes_with_setups
-from studio.shoots.models import Shoot, ShootRecipe
+from studio.shoots.models import Assignment, Shoot, ShootRecipe
 
 __all__ = [
     "RecipeReadiness",
@@ -29,6 +32,9 @@ __all__ = [
     "shoots_touched_by",
     "stale_shoots",
 ]
+
+SOONEST = 200
+"""So many coming shoots a sweep looks at every time, and so many more by chance."""
 
 _PLANNED = [Booking.State.ENQUIRY, Booking.State.HOLD, Booking.State.CONFIRMED]
 
@@ -55,9 +61,9 @@ class RecipeReadiness:
 
 def coming_shoots(now: datetime | None = None) -> QuerySet[Shoot]:
     """Shoots that are planned and not over, soonest first."""
-    return Shoot.objects.filter(
-        booking__state__in=_PLANNED, booking__ends_at__gte=now or timezone.now()
-    ).select_related("booking", "room__place", "photographer")
+    return Shoot.objects.filter(not_over(now or timezone.now()), booking__state__in=_PLANNED).select_related(
+        "booking", "room__place", "photographer"
+    )
 
 
 def readiness_of(shoots: Iterable[Shoot], *, just_read: bool = False) -> dict[int, list[RecipeReadiness]]:
@@ -98,8 +104,19 @@ def stale_shoots(now: datetime | None = None) -> list[Shoot]:
 
 
 def shoots_to_check(now: datetime | None = None) -> list[Shoot]:
-    """Coming shoots with something left to do: a readiness that is stale, or a gap that nobody was told of."""
-    shoots = list(coming_shoots(now))
+    """Coming shoots with something left to do: a readiness that is stale, or a gap that nobody was told of.
+
+    Of very many only the soonest are looked at every time, and of the others a stretch that chance picks: what changes
+    is announced, and this only finds what was missed.
+    """
+    ids = list(coming_shoots(now).values_list("pk", flat=True))
+    others = range(SOONEST, len(ids), SOONEST)
+    stretches = [0, random.choice(others)] if others else [0]
+    return [shoot for start in stretches for shoot in _left_to_do(ids[start : start + SOONEST], now)]
+
+
+def _left_to_do(shoot_ids: list[int], now: datetime | None) -> list[Shoot]:
+    shoots = list(coming_shoots(now).filter(pk__in=shoot_ids))
     found = readiness_of(shoots, just_read=True)
     return [shoot for shoot in shoots if any(one.stale or _untold(shoot, one) for one in found[shoot.pk])]
 
@@ -112,23 +129,28 @@ def _untold(shoot: Shoot, one: RecipeReadiness) -> bool:
 
 def shoots_touched_by(change: Change, now: datetime | None = None) -> list[int]:
     """Ids of the coming shoots whose readiness may change with this change."""
-    touched: Q
+    shoots = Shoot.objects.order_by()
     match change.topic:
         case "unit":
-            touched = Q(booking__allocations__unit__in=change.ids) | Q(
-                recipes__assignments__unit__in=change.ids
-            )
+            touched = _with_units(Q(unit__in=change.ids))
         case "gear-type":
-            touched = Q(booking__allocations__unit__gear_type__in=change.ids) | Q(
-                recipes__assignments__unit__gear_type__in=change.ids
-            )
+            touched = _with_units(Q(unit__in=Unit.objects.filter(gear_type__in=change.ids).values("pk")))
         case "room":
-            touched = Q(room__in=change.ids)
+            touched = shoots.filter(room__in=change.ids).values("pk")
         case "shoot":
-            units = list(
-                Shoot.objects.filter(pk__in=change.ids).values_list("booking__allocations__unit", flat=True)
-            )
-            touched = Q(pk__in=change.ids) | Q(recipes__assignments__unit__in=[u for u in units if u])
+            here = Allocation.objects.filter(booking__shoot__in=change.ids)
+            units = list(here.values_list("unit_id", flat=True))
+            jobs = ShootRecipe.objects.filter(assignments__unit__in=units)
+            touched = shoots.filter(pk__in=change.ids).values("pk").union(jobs.order_by().values("shoot"))
         case _:
             return []
-    return sorted(set(coming_shoots(now).filter(touched).order_by().values_list("pk", flat=True)))
+    return sorted(coming_shoots(now).filter(pk__in=touched).order_by().values_list("pk", flat=True))
+
+
+def _with_units(those: Q) -> QuerySet[Shoot]:
+    """Ids of shoots that were promised such units, or give them a job: each way by itself, as each has its index."""
+    promised = Shoot.objects.filter(booking__in=Allocation.objects.filter(those).order_by().values("booking"))
+    jobs = ShootRecipe.objects.filter(
+        pk__in=Assignment.objects.filter(those).order_by().values("shoot_recipe")
+    )
+    return promised.order_by().values("pk").union(jobs.order_by().values("shoot"))

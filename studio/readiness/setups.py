@@ -10,10 +10,12 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Prefetch, Q, prefetch_related_objects
 
+from gear.booking.lasting import lasting
 from gear.booking.line import InLine, in_line, is_waiting
 from gear.booking.models import Allocation, Booking
 from gear.booking.queries import live, waits
 from gear.booking.rules import now
+from gear.catalogue.models import GearType
 from gear.inventory.models import Condition, Unit
 from recipes.checks.setup import AssignedLight, AssignedPanel, BatteryState, PackedUnit, Setup
 from recipes.checks.setup import Unit as UnitSeen
@@ -55,6 +57,7 @@ def recipes_with_setups(
             to_attr="promises_and_places",
         ),
     )
+    _share_types(wanted)
     held, places = _held(wanted), _places_in_line(wanted, at)
     batteries = {a.unit_id for mine in held.values() for a in mine if a.unit.gear_type.kind == "battery"}
     others = _promises_nearby(wanted, held, batteries)
@@ -64,6 +67,15 @@ def recipes_with_setups(
         for shoot in wanted
         for recipe in shoot.recipes.all()
     ]
+
+
+def _share_types(shoots: Sequence[Shoot]) -> None:
+    """Let units of one type have one type, so that its sheet is read once."""
+    types: dict[int, GearType] = {}
+    for shoot in shoots:
+        jobs = (job for recipe in shoot.recipes.all() for job in recipe.assignments.all())
+        for one in (*shoot.booking.promises_and_places, *jobs):
+            one.unit.gear_type = types.setdefault(one.unit.gear_type_id, one.unit.gear_type)
 
 
 def _held(shoots: Sequence[Shoot]) -> dict[int, list[Allocation]]:
@@ -224,12 +236,15 @@ class _Around:
             return []
         return list(
             Assignment.objects.filter(
+                lasting(
+                    min(shoot.booking.starts_at for shoot in shoots),
+                    max(shoot.booking.ends_at for shoot in shoots),
+                    "shoot_recipe__shoot__booking__",
+                ),
                 job=Job.TRIGGER,
                 unit__radio_channel__isnull=False,
                 shoot_recipe__shoot__room__place__in={shoot.room.place_id for shoot in shoots},
                 shoot_recipe__shoot__booking__state__in=_STANDING,
-                shoot_recipe__shoot__booking__starts_at__lt=max(shoot.booking.ends_at for shoot in shoots),
-                shoot_recipe__shoot__booking__ends_at__gt=min(shoot.booking.starts_at for shoot in shoots),
             ).select_related("unit__gear_type", "shoot_recipe__shoot__booking", "shoot_recipe__shoot__room")
         )
 

@@ -42,6 +42,7 @@ _CHAIN = """
           FROM chain
           JOIN booking_allocation mine ON mine.booking_id = chain.booking_id AND mine.active
           JOIN booking_allocation following ON following.unit_id = mine.unit_id AND following.active
+               AND following.blocked && tstzrange(upper(mine.blocked), upper(mine.blocked), '[]')
                AND lower(following.blocked) = upper(mine.blocked)
           JOIN booking_booking b ON b.id = following.booking_id AND b.state IN ('hold', 'confirmed')
           JOIN shoots_shoot s ON s.booking_id = b.id

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.db.models import F, Prefetch, Q
+from django.db.models import Prefetch, Q
 
 from gear.booking.interval import Interval
 from gear.booking.line import InLine
 from gear.booking.models import Allocation
-from gear.booking.queries import free_units, live, promised_to, units_by_freedom
+from gear.booking.queries import free_units, live, promised_to, taken_units
 from gear.booking.rules import has_lapsed, use_of
 from gear.inventory.models import Unit
 from gear.specs import SpecSheet
@@ -163,11 +163,7 @@ def picker(here: ShootRecipe, slot: Slot, *, words: str = "") -> Picker:
 
 
 def _taken(use: Interval, kinds: Sequence[str], mine: list[int], narrow: Q) -> tuple[Offer, ...]:
-    units = list(
-        units_by_freedom(use, kinds=kinds, ignoring=mine)
-        .filter(narrow, taken_until__gt=F("blocked_from"))
-        .order_by("tag")[:_TAKEN_SHOWN]
-    )
+    units = list(taken_units(use, kinds=kinds, ignoring=mine).filter(narrow).order_by("tag")[:_TAKEN_SHOWN])
     holders: dict[int, Allocation] = {}
     around = Interval(
         min([use.starts_at, *(unit.blocked_from for unit in units)]),

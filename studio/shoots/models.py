@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from django.conf import settings
 from django.contrib.postgres.functions import RandomUUID
+from django.contrib.postgres.indexes import GinIndex, OpClass
 from django.db import models
 from django.db.models.constraints import Deferrable
-from django.db.models.functions import Now
+from django.db.models.functions import Now, Upper
 
 from gear.booking.models import Booking
 from gear.inventory.models import Unit
@@ -50,6 +51,7 @@ class Shoot(models.Model):
 
     class Meta:
         ordering = ["booking__starts_at", "id"]
+        indexes = [GinIndex(OpClass(Upper("title"), name="gin_trgm_ops"), name="shoots_title_search")]
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(travellers__gte=1, travellers__lte=MOST_TRAVELLERS),
@@ -64,7 +66,7 @@ class Shoot(models.Model):
 class ShootRecipe(models.Model):
     """A recipe, at one revision, in its place in the order of a shoot."""
 
-    shoot = models.ForeignKey(Shoot, on_delete=models.CASCADE, related_name="recipes")
+    shoot = models.ForeignKey(Shoot, on_delete=models.CASCADE, related_name="recipes", db_index=False)
     revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="+")
     position = models.PositiveSmallIntegerField()
 
@@ -112,7 +114,9 @@ class Assignment(models.Model):
     """This unit does this job in this recipe at this shoot. ``light`` is the name of the light or the panel, empty for
     jobs of the recipe as a whole; ``number`` counts when a job takes several units."""
 
-    shoot_recipe = models.ForeignKey(ShootRecipe, on_delete=models.CASCADE, related_name="assignments")
+    shoot_recipe = models.ForeignKey(
+        ShootRecipe, on_delete=models.CASCADE, related_name="assignments", db_index=False
+    )
     light = models.CharField(max_length=60, blank=True)
     job = models.CharField(max_length=12, choices=Job)
     number = models.PositiveSmallIntegerField(default=1)

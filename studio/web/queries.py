@@ -11,6 +11,7 @@ from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from gear.booking.models import Booking
+from gear.booking.queries import not_over
 from gear.inventory.models import Condition, Unit
 from gear.inventory.queries import inspection_overdue
 from recipes.checks.findings import SEVERITY
@@ -166,7 +167,7 @@ def _state(recipes: list[RecipeReadiness]) -> ShootState:
 
 
 def _shoots_ahead(person: Person, now: datetime, only_own: bool) -> tuple[ShootAhead, ...]:
-    ahead = Shoot.objects.filter(booking__state__in=_PLANNED, booking__ends_at__gt=now).select_related(
+    ahead = Shoot.objects.filter(not_over(now), booking__state__in=_PLANNED).select_related(
         "booking", "room__place", "photographer"
     )
     if only_own:
@@ -209,22 +210,21 @@ def _promise_words(booking: Booking, now: datetime) -> str:
 
 def _out(now: datetime) -> tuple[OutWith, ...]:
     # From what is out to its shoots: of many shoots few have anything outside.
-    outside = PackingLine.objects.filter(out_at__isnull=False, outcome="").order_by().values("shoot")
-    shoots = (
-        Shoot.objects.filter(pk__in=outside)
-        .annotate(outside=_lines(out_at__isnull=False, outcome=""))
-        .select_related("booking")
-        .order_by("booking__ends_at", "pk")
+    outside = (
+        PackingLine.objects.filter(out_at__isnull=False, outcome="")
+        .order_by("shoot__booking__ends_at", "shoot_id")
+        .values_list("shoot_id", "shoot__title", "shoot__booking__ends_at", "shoot__booking__zone")
+        .annotate(count=Count("pk"))
     )
     return tuple(
         OutWith(
-            pk=shoot.pk,
-            title=shoot.title,
-            count=shoot.outside,
-            due=moment_words(shoot.booking.ends_at, shoot.booking.zone, now),
-            overdue=length_words(now - shoot.booking.ends_at) if shoot.booking.ends_at < now else "",
+            pk=pk,
+            title=title,
+            count=count,
+            due=moment_words(ends_at, zone, now),
+            overdue=length_words(now - ends_at) if ends_at < now else "",
         )
-        for shoot in shoots
+        for pk, title, ends_at, zone, count in outside
     )
 
 
@@ -232,16 +232,17 @@ def _unfit(now: datetime) -> UnfitUnits:
     unfit = (
         Unit.objects.filter(condition__in=_UNFIT).select_related("gear_type").order_by("-updated_at", "tag")
     )
-    counts = Unit.objects.aggregate(
-        unfit=Count("pk", filter=Q(condition__in=_UNFIT)),
-        overdue=Count("pk", filter=inspection_overdue(timezone.localdate(now))),
+    overdue = inspection_overdue(timezone.localdate(now))
+    # Only what is counted is read: each of the two has its index.
+    counts = Unit.objects.filter(Q(condition__in=_UNFIT) | overdue).aggregate(
+        unfit=Count("pk", filter=Q(condition__in=_UNFIT)), overdue=Count("pk", filter=overdue)
     )
     return UnfitUnits(counts["unfit"], tuple(unfit[:UNITS_SHOWN]), counts["overdue"])
 
 
 def _promises(now: datetime) -> tuple[Promise, ...]:
     waiting = (
-        Shoot.objects.filter(booking__ends_at__gt=now)
+        Shoot.objects.filter(not_over(now))
         .filter(
             Q(booking__state=Booking.State.ENQUIRY)
             | Q(booking__state=Booking.State.HOLD, booking__hold_until__lte=now + SOON)

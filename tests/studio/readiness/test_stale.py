@@ -138,6 +138,24 @@ def test_a_shoot_that_cannot_be_computed_does_not_keep_the_others_from_it(monkey
     assert not is_stale(other)
 
 
+def test_of_very_many_the_soonest_are_looked_at_every_time_and_each_other_one_in_the_end(
+    monkeypatch: Any,
+) -> None:
+    heads = [a_head(f"K-0{number}") for number in range(3)]
+    first, second, third = (
+        a_checked_shoot(head, start=8 + 4 * n, end=10 + 4 * n) for n, head in enumerate(heads)
+    )
+    Unit.objects.update(condition="repair")
+    monkeypatch.setattr("studio.readiness.queries.SOONEST", 1)
+    looks = []
+    for turn in (0, 1):
+        monkeypatch.setattr(
+            "studio.readiness.queries.random.choice", lambda stretches, at=turn: stretches[at]
+        )
+        looks.append(shoots_to_check())
+    assert looks == [[first, second], [first, third]]
+
+
 @pytest.mark.parametrize("state", ["cancelled", "closed"])
 def test_a_shoot_that_will_not_be_is_not_checked(state: str) -> None:
     shoot = a_checked_shoot()
