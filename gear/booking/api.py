@@ -11,12 +11,14 @@ from rest_framework.views import APIView
 from gear.access import declares
 from gear.booking.interval import period
 from gear.booking.queries import free_units
-from gear.errors import FieldProblem, Invalid
+from gear.booking.today import would_clash
+from gear.catalogue.models import GearType
+from gear.errors import FieldProblem, Gone, Invalid
 from gear.refusal_schema import RefusalSerializer
 from gear.request_body import read_input
 from gear.specs import KINDS
 
-__all__ = ["FreeUnits"]
+__all__ = ["FreeUnits", "WouldClashOfType"]
 
 MOST = 500
 
@@ -80,3 +82,30 @@ class FreeUnits(APIView):
             "units": found[:MOST],
         }
         return Response(FreeUnitsSerializer(answer).data)
+
+
+class ClashingSerializer(serializers.Serializer):
+    """Two promises of a unit, one after the other, that today's prep and turnaround would not leave room for."""
+
+    unit = serializers.CharField(source="before.unit.tag")
+    before = serializers.CharField(source="before.booking.title")
+    before_ends = serializers.DateTimeField(source="before.use.upper")
+    after = serializers.CharField(source="after.booking.title")
+    after_starts = serializers.DateTimeField(source="after.use.lower")
+    short_minutes = serializers.IntegerField()
+
+
+@declares("gear", "read")
+class WouldClashOfType(APIView):
+    """What a lengthened prep or turnaround would do to what is promised already."""
+
+    @extend_schema(
+        operation_id="would_clash", responses={200: ClashingSerializer(many=True), 404: RefusalSerializer}
+    )
+    def get(self, request: Request, slug: str) -> Response:
+        """Promises keep the times they were made with; these would clash if they were made today."""
+        kind = GearType.objects.filter(slug=slug).first()
+        if kind is None:
+            raise Gone(f"There is no gear type {slug[:40]!r}.")
+        found = would_clash(list(kind.units.values_list("pk", flat=True)))
+        return Response(ClashingSerializer(found, many=True).data)

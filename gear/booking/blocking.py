@@ -25,6 +25,7 @@ __all__ = [
     "end_use",
     "instant",
     "stand_again",
+    "stand_together",
     "wait_again",
 ]
 
@@ -57,16 +58,21 @@ def instant(at: datetime) -> Value:
     return Value(at, output_field=DateTimeField())
 
 
-def derive_anew(booking_ids: Collection[int]) -> None:
-    """Give every promise of these bookings the time that its booking says now. What came back early stays back: its use
-    ends when it came."""
-    _run(_ANEW, booking_ids=list(booking_ids), unit_ids=None)
+def derive_anew(booking_ids: Collection[int], unit_ids: Collection[int] | None = None) -> None:
+    """Give every promise of these bookings (of these units) the time that its booking says now. What came back early
+    stays back: its use ends when it came. What stays on set for another booking is blocked until that begins."""
+    _run(_ANEW, booking_ids=list(booking_ids), unit_ids=None if unit_ids is None else list(unit_ids))
 
 
 def stand_again(booking_id: int, unit_ids: Collection[int]) -> None:
     """Let promises that a booking has of these units block again, for the time that it says now."""
+    stand_together([booking_id], unit_ids)
+
+
+def stand_together(booking_ids: Collection[int], unit_ids: Collection[int]) -> None:
+    """The same for several bookings in one statement, so that only the end counts."""
     if unit_ids:
-        _run(_STAND, booking_ids=[booking_id], unit_ids=list(unit_ids))
+        _run(_STAND, booking_ids=list(booking_ids), unit_ids=list(unit_ids))
 
 
 def wait_again(booking_id: int, unit_ids: Collection[int], at: datetime) -> None:
@@ -100,21 +106,36 @@ _DERIVE = """
     UPDATE booking_allocation a
        SET use = tstzrange(b.starts_at, CASE WHEN {early} THEN a.returned_at ELSE b.ends_at END, '[)'),
            blocked = tstzrange(
-               b.starts_at - make_interval(mins => b.travel_minutes + COALESCE(u.prep_minutes, t.prep_minutes)),
-               CASE WHEN {early} THEN a.returned_at ELSE b.ends_at END + make_interval(
-                   mins => b.travel_minutes + COALESCE(u.turnaround_minutes, t.turnaround_minutes)),
+               CASE WHEN EXISTS (
+                   SELECT FROM booking_allocation p JOIN booking_booking pb ON pb.id = p.booking_id
+                    WHERE p.stays_for_id = b.id AND p.unit_id = a.unit_id AND p.active AND pb.ends_at <= b.starts_at)
+               THEN b.starts_at
+               ELSE b.starts_at - make_interval(
+                   mins => b.travel_minutes + COALESCE(a.prep_given, u.prep_minutes, t.prep_minutes)) END,
+               CASE WHEN {early} THEN a.returned_at + {after}
+               ELSE COALESCE(
+                   (SELECT n.starts_at FROM booking_booking n WHERE n.id = a.stays_for_id AND n.starts_at >= b.ends_at),
+                   b.ends_at + {after}) END,
                '[)'){also}
       FROM booking_booking b, inventory_unit u, catalogue_geartype t
      WHERE a.booking_id = b.id AND u.id = a.unit_id AND t.id = u.gear_type_id
        AND b.id = ANY(%(booking_ids)s)
        AND (%(unit_ids)s::bigint[] IS NULL OR a.unit_id = ANY(%(unit_ids)s::bigint[]))
 """
-_ANEW = _DERIVE.format(early="a.returned_at > b.starts_at AND a.returned_at < b.ends_at", also="")
+_AFTER = """make_interval(
+    mins => b.travel_minutes + COALESCE(a.turnaround_given, u.turnaround_minutes, t.turnaround_minutes))"""
+_ANEW = _DERIVE.format(
+    early="a.returned_at > b.starts_at AND a.returned_at < b.ends_at", after=_AFTER, also=""
+)
 _STAND = _DERIVE.format(
-    early="false", also=", active = true, waits_since = NULL, lapses_at = NULL, returned_at = NULL"
+    early="false",
+    after=_AFTER,
+    also=", active = true, waits_since = NULL, lapses_at = NULL, returned_at = NULL",
 )
 _WAIT = _DERIVE.format(
-    early="false", also=", active = false, waits_since = %(at)s, lapses_at = NULL, returned_at = NULL"
+    early="false",
+    after=_AFTER,
+    also=", active = false, waits_since = %(at)s, lapses_at = NULL, returned_at = NULL",
 )
 _END = """
     UPDATE booking_allocation

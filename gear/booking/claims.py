@@ -16,11 +16,13 @@ from django.db.models import Q
 from gear.booking.blocking import blocked_by, stand_again, wait_again
 from gear.booking.challenge_ends import challenges_lapsed
 from gear.booking.clashes import UnitTaken, in_the_way, instead_of, refuse_taken
+from gear.booking.given import as_given
 from gear.booking.interval import Interval
 from gear.booking.line import end_of_line
 from gear.booking.models import Allocation, Booking
 from gear.booking.promotion import promote
 from gear.booking.rules import blocked_for, now, refuse_unfit, use_of
+from gear.booking.staying_ends import end_stays, stay_partners
 from gear.booking.transactions import broken_constraint
 from gear.booking.windows import refuse_outside
 from gear.changes import announce
@@ -42,17 +44,19 @@ def claim(booking: Booking, units: list[Unit], by: Any, *, behind: bool = False,
         return
     use, at = use_of(booking), now()
     refuse_unfit(units)
+    ours = [booking.pk, *stay_partners([booking.pk])]
     got = {promise.unit_id for promise in promote(units, at) if promise.booking_id == booking.pk}
     units = [unit for unit in units if unit.pk not in got]
     noted = set(booking.allocations.filter(unit__in=units).values_list("unit_id", flat=True))
+    units = as_given(booking, units)
     retire_lapsed(units, use, at, but=[booking.pk])
     if behind:
         refuse_outside(units, use, booking.zone)
-        taken = {one.unit.pk for one in in_the_way(units, use, [booking.pk])}
+        taken = {one.unit.pk for one in in_the_way(units, use, ours)}
         wait(booking, [unit for unit in units if unit.pk in taken], at, by)
         units = [unit for unit in units if unit.pk not in taken]
     may_wait = not firm and booking.state != Booking.State.CONFIRMED
-    refuse_taken(units, use, booking.zone, ignoring=[booking.pk], may_wait=may_wait)
+    refuse_taken(units, use, booking.zone, ignoring=ours, may_wait=may_wait)
     try:
         with transaction.atomic():
             insert(booking, [unit for unit in units if unit.pk not in noted], by, active=True)
@@ -115,4 +119,5 @@ def retire_lapsed(units: Iterable[Unit], use: Interval, at: datetime, but: Itera
     if gone := list(ended):
         Allocation.objects.filter(pk__in=[pk for pk, _, _ in gone]).update(active=False, lapses_at=None)
         challenges_lapsed({(booking_id, unit_id) for _, unit_id, booking_id in gone}, at)
+        end_stays({booking_id for _, _, booking_id in gone}, at, {unit_id for _, unit_id, _ in gone})
         announce("unit", sorted({unit_id for _, unit_id, _ in gone}))

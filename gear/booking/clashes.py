@@ -12,8 +12,8 @@ from django.db.models import Exists, OuterRef, Q
 from gear.booking.interval import Interval
 from gear.booking.line import ordinal, rank_of_another
 from gear.booking.models import Allocation
-from gear.booking.queries import clashes_of, free_units
-from gear.booking.rules import now
+from gear.booking.queries import clashes_of, clashes_within, free_units
+from gear.booking.rules import blocked_for, now
 from gear.booking.wall_time import say, say_period
 from gear.booking.windows import refuse_outside
 from gear.errors import Conflict
@@ -61,12 +61,18 @@ class UnitTaken(Conflict):
 
 
 def in_the_way(units: Iterable[Unit], use: Interval, ignoring: Iterable[int]) -> tuple[InTheWay, ...]:
-    """Those of ``units`` that are taken then, with what takes them."""
+    """Those of ``units`` that are taken then, with what takes them. A unit that wears granted minutes (`as_given`) is
+    asked with those."""
     asked = list(units)
+    ignored = list(ignoring)
     found: dict[int, list[Allocation]] = defaultdict(list)
-    for promise in clashes_of([unit.pk for unit in asked], use, ignoring=ignoring):
+    usual = [unit.pk for unit in asked if not hasattr(unit, "has_given")]
+    for promise in clashes_of(usual, use, ignoring=ignored):
         found[promise.unit_id].append(promise)
-    return tuple(InTheWay(unit, tuple(found[unit.pk])) for unit in asked if unit.pk in found)
+    for unit in asked:
+        if hasattr(unit, "has_given"):
+            found[unit.pk] += clashes_within([unit.pk], blocked_for(unit, use), ignoring=ignored)
+    return tuple(InTheWay(unit, tuple(found[unit.pk])) for unit in asked if found[unit.pk])
 
 
 def refuse_taken(

@@ -81,6 +81,8 @@ class Allocation(models.Model):
 
     A row that waits is a 2nd hold or a later one: not active, in line since ``waits_since``. One that was challenged
     ends at ``lapses_at`` unless its booking is confirmed before. ``returned_at`` is a fact: the unit came back then.
+
+    ``prep_given`` and ``turnaround_given`` go before those of the unit; whoever granted them said why.
     """
 
     booking = models.ForeignKey(Booking, on_delete=models.CASCADE, related_name="allocations", db_index=False)
@@ -89,11 +91,38 @@ class Allocation(models.Model):
     blocked = DateTimeRangeField(default_bounds="[)")
     active = models.BooleanField(default=True)
     pinned = models.BooleanField(default=False)
+    fixed = models.BooleanField(
+        "this very unit",
+        default=False,
+        db_default=False,
+        help_text="this very unit was asked for: it is never exchanged for another one of its type by itself",
+    )
     waits_since = models.DateTimeField(null=True, blank=True, help_text="its place in the line for the unit")
     lapses_at = models.DateTimeField(
         null=True, blank=True, help_text="challenged: it ends then, if not confirmed"
     )
     returned_at = models.DateTimeField(null=True, blank=True)
+    prep_given = models.PositiveIntegerField(
+        "prep", null=True, blank=True, help_text="minutes granted for this promise; empty: as the unit"
+    )
+    turnaround_given = models.PositiveIntegerField(
+        "turnaround", null=True, blank=True, help_text="minutes granted for this promise; empty: as the unit"
+    )
+    given_why = models.CharField("reason", max_length=200, blank=True, default="", db_default="")
+    given_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+", db_index=False
+    )
+    given_role = models.CharField(
+        max_length=40, blank=True, default="", db_default="", help_text="of who granted it, then"
+    )
+    stays_for = models.ForeignKey(
+        Booking,
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="stays",
+        help_text="it stays on set for this booking, and is not handed back in between",
+    )
     promised_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+", db_index=False
     )
@@ -112,6 +141,10 @@ class Allocation(models.Model):
             models.CheckConstraint(
                 condition=Q(active=False) | Q(waits_since__isnull=True),
                 name="booking_who_waits_does_not_block",
+            ),
+            models.CheckConstraint(
+                condition=Q(prep_given=None, turnaround_given=None) | ~Q(given_why=""),
+                name="booking_other_minutes_have_a_reason",
             ),
             models.CheckConstraint(
                 condition=Q(use__isempty=False, blocked__isempty=False), name="booking_ranges_not_empty"

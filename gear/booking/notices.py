@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
-__all__ = ["ChallengeEnded", "Challenged", "Notice", "Promoted", "tell", "tell_with"]
+__all__ = ["ChallengeEnded", "Challenged", "Exchanged", "Notice", "Promoted", "tell", "tell_with"]
 
 
 @dataclass(frozen=True)
@@ -41,7 +41,17 @@ class ChallengeEnded:
     outcome: str
 
 
-Notice = Promoted | Challenged | ChallengeEnded
+@dataclass(frozen=True)
+class Exchanged:
+    """Another unit of the same type goes with a booking, so that ``other_id`` could have the one it had."""
+
+    booking_id: int
+    other_id: int
+    old_tag: str
+    new_tag: str
+
+
+Notice = Promoted | Challenged | ChallengeEnded | Exchanged
 
 _writers: list[Callable[[Notice], None]] = []
 

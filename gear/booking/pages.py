@@ -8,6 +8,8 @@ from django.shortcuts import render
 from gear.access import declares
 from gear.booking.line import line_of
 from gear.booking.queries import coming_promises, past_promises
+from gear.booking.today import would_clash
+from gear.catalogue.models import GearType
 from gear.errors import Gone
 from gear.inventory.models import Unit
 
@@ -32,5 +34,21 @@ def unit_promises(request: HttpRequest, tag: str) -> HttpResponse:
             "promises": promises,
             "line": line_of(unit),
             "past": list(past_promises(unit)[:PAST_SHOWN]),
+            "clashing": would_clash([unit.pk]),
         },
+    )
+
+
+@declares("gear", "read")
+def type_clashes(request: HttpRequest, slug: str) -> HttpResponse:
+    """What is promised of a type's units and would clash with the prep and turnaround of today: a page, or the part of
+    another one that htmx asks for."""
+    kind = GearType.objects.filter(slug=slug).first()
+    if kind is None:
+        raise Gone(f"There is no gear type {slug[:40]!r}.")
+    part = bool(request.headers.get("HX-Request"))
+    return render(
+        request,
+        "booking/clashing.html" if part else "booking/type_clashes.html",
+        {"gear_type": kind, "clashing": would_clash(list(kind.units.values_list("pk", flat=True)))},
     )

@@ -8,6 +8,7 @@ back. A part that is moved, or held anew after it had ended, has both again.
 from __future__ import annotations
 
 from collections.abc import Collection
+from copy import copy
 from datetime import datetime
 from typing import Any
 
@@ -18,11 +19,13 @@ from gear.booking.challenges import open_challenges
 from gear.booking.claims import NO_UNIT_TWICE, insert, retire_lapsed
 from gear.booking.clashes import refuse_taken
 from gear.booking.companions import companions
+from gear.booking.given import as_given
 from gear.booking.interval import Interval, refuse_beyond_horizon
 from gear.booking.locks import locked, locked_by_id, locked_units, refuse_stale, unit_ids
 from gear.booking.models import Allocation, Booking
 from gear.booking.promotion import promote
 from gear.booking.rules import now, refuse_ended, refuse_lapsed, stands, use_of
+from gear.booking.staying_ends import stay_partners
 from gear.booking.transactions import broken_constraint, in_one_transaction
 from gear.booking.wall_time import say, wall_of
 from gear.changes import announce
@@ -60,6 +63,7 @@ def split_at(
         promise.booking, promise.use, promise.blocked = later, use.as_range, rest.as_range
     end_at(booking.pk, [promise.unit_id for promise in going_on], at)
     Allocation.objects.bulk_create(going_on)
+    booking.allocations.update(stays_for=None)
     for companion in companions():
         companion.split(booking, later)
     announce("unit", [unit.pk for unit in units])
@@ -91,6 +95,7 @@ def split_off(
     other = _beside(booking, title)
     other.save()
     booking.allocations.filter(unit__in=wanted).update(booking=other)
+    Allocation.objects.filter(stays_for=booking, unit__in=wanted).update(stays_for=other)
     _saved(booking)
     announce("unit", [unit.pk for unit in units])
     return other
@@ -124,9 +129,12 @@ def merge(first: Booking, second: Booking, by: Any, *, versions: dict[int, int] 
     use, ours = use_of(kept), [kept.pk, gone.pk]
     promote(units, at)
     standing = {promise.unit_id for promise in promises if stands(promise, at)}
-    mine = [unit for unit in units if unit.pk in standing]
+    mine = as_given(kept, [copy(unit) for unit in units if unit.pk in standing])
+    Allocation.objects.filter(stays_for=kept, booking=gone).update(stays_for=None)
+    Allocation.objects.filter(stays_for=gone).exclude(booking=kept).update(stays_for=kept)
+    Allocation.objects.filter(booking=kept, stays_for=gone).update(stays_for=None)
     retire_lapsed(mine, use, at, but=ours)
-    refuse_taken(mine, use, kept.zone, ignoring=ours)
+    refuse_taken(mine, use, kept.zone, ignoring=[*ours, *stay_partners(ours)])
     had = {promise.unit_id for promise in promises if promise.booking_id == kept.pk}
     line = {p.unit_id: p.waits_since for p in promises if p.waits_since is not None}
     try:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from datetime import datetime, timedelta
+from typing import Any
 
 from django.contrib.postgres.fields import DateTimeRangeField
 from django.db.models import DateTimeField, Exists, Func, OuterRef, Q, QuerySet, Subquery, Value
@@ -21,6 +22,7 @@ from gear.inventory.models import Condition, Unit
 __all__ = [
     "clashes",
     "clashes_of",
+    "clashes_within",
     "coming_promises",
     "due",
     "free_units",
@@ -136,8 +138,19 @@ def clashes_of(
     unit_ids: Collection[int], use: Interval, *, ignoring: Iterable[int] = ()
 ) -> QuerySet[Allocation]:
     """The same for any number of units in one query, unit by unit."""
+    return _in_the_way(unit_ids, blocked_by(use), ignoring)
+
+
+def clashes_within(
+    unit_ids: Collection[int], blocked: Interval, *, ignoring: Iterable[int] = ()
+) -> QuerySet[Allocation]:
+    """The promises of these units that block any of a time that is to be blocked, whatever prep and turnaround are."""
+    return _in_the_way(unit_ids, blocked.as_range, ignoring)
+
+
+def _in_the_way(unit_ids: Collection[int], blocked: Any, ignoring: Iterable[int]) -> QuerySet[Allocation]:
     return (
-        Allocation.objects.filter(live(), unit__in=list(unit_ids), blocked__overlap=blocked_by(use))
+        Allocation.objects.filter(live(), unit__in=list(unit_ids), blocked__overlap=blocked)
         .exclude(booking__in=list(ignoring))
         .select_related("booking", "booking__asked_by")
         .order_by("unit_id", "blocked")

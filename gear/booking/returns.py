@@ -10,6 +10,7 @@ from gear.booking.locks import locked, locked_units
 from gear.booking.models import Booking
 from gear.booking.promotion import promote
 from gear.booking.rules import now
+from gear.booking.staying_ends import came_back_after_all
 from gear.booking.transactions import in_one_transaction
 from gear.changes import announce
 
@@ -23,5 +24,6 @@ def return_units(booking: Booking, unit_ids: Collection[int], at: datetime) -> N
     units = locked_units(unit_ids)
     booking.allocations.filter(unit__in=unit_ids, active=True, use__startswith__gte=at).update(active=False)
     end_use(booking.pk, unit_ids, at)
+    came_back_after_all(booking.pk, unit_ids, at)
     announce("unit", unit_ids)
     promote(units, now())

@@ -6,17 +6,19 @@ Each verb is one transaction that is tried again as a whole when it lost a race 
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from copy import copy
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
 from django.db import IntegrityError, transaction
 
-from gear.booking.blocking import derive_anew, end_use
+from gear.booking.blocking import end_use
 from gear.booking.challenge_ends import end_challenges
 from gear.booking.claims import NO_UNIT_TWICE, claim, insert, retire_lapsed
 from gear.booking.clashes import refuse_taken
 from gear.booking.companions import companions
+from gear.booking.given import as_given
 from gear.booking.interval import Period, refuse_beyond_horizon
 from gear.booking.line import end_of_line, is_waiting
 from gear.booking.locks import locked, locked_by_id, locked_units, refuse_stale, unit_ids
@@ -35,6 +37,7 @@ from gear.booking.rules import (
     use_of,
 )
 from gear.booking.series import refuse_own_series
+from gear.booking.staying_ends import came_back_after_all, derive_stays, end_stays, stay_partners
 from gear.booking.transactions import broken_constraint, in_one_transaction
 from gear.changes import announce
 from gear.errors import Conflict, FieldProblem, Gone, Invalid
@@ -142,6 +145,7 @@ def release_units(booking: Booking, unwanted: Collection[int], by: Any) -> int:
     end_challenges(Challenge.Outcome.LET_GO, at, first=booking, unit__in=unwanted)
     end_challenges(Challenge.Outcome.WITHDRAWN, at, later=booking, unit__in=unwanted)
     gone, _ = booking.allocations.filter(unit_id__in=unwanted).delete()
+    end_stays([booking.pk], at, unwanted)
     if gone:
         announce("unit", sorted(unwanted))
         promote(units, at)
@@ -229,8 +233,10 @@ def close_booking(booking: Booking, by: Any) -> Booking:
     at = now()
     if booking.starts_at < at < booking.ends_at:
         end_use(booking.pk, [unit.pk for unit in units], at)
+        came_back_after_all(booking.pk, [unit.pk for unit in units], at)
     elif at <= booking.starts_at:
         booking.allocations.update(active=False)
+        end_stays([booking.pk], at)
     booking.allocations.update(waits_since=None, lapses_at=None)
     end_challenges(Challenge.Outcome.LET_GO, at, first=booking)
     end_challenges(Challenge.Outcome.WITHDRAWN, at, later=booking)
@@ -281,15 +287,17 @@ def move_bookings(moves: Sequence[Move], by: Any, *, versions: dict[int, int] | 
     promote(list(units.values()), at)
     waiting = list(Allocation.objects.filter(waits(at), booking__in=wanted))
     ways = {move.booking_id: move.travel_minutes for move in moves}
+    ours = {*wanted, *stay_partners(wanted)}
     moved = [_at(booking, wanted[booking.pk], ways[booking.pk]) for booking in bookings]
     refuse_own_series(moved)
     for booking in moved:
-        mine = [units[p.unit_id] for p in booking.allocations.order_by("unit_id") if stands(p, at)]
+        there = [units[p.unit_id] for p in booking.allocations.order_by("unit_id") if stands(p, at)]
+        mine = as_given(booking, [copy(unit) for unit in there])
         retire_lapsed(mine, use_of(booking), at, but=wanted)
-        refuse_taken(mine, use_of(booking), booking.zone, ignoring=wanted)
+        refuse_taken(mine, use_of(booking), booking.zone, ignoring=ours)
     try:
         with transaction.atomic():
-            derive_anew(list(wanted))
+            derive_stays(wanted)
     except IntegrityError as error:
         if broken_constraint(error) != NO_UNIT_TWICE:
             raise
@@ -337,6 +345,7 @@ def _let_go(booking: Booking, at: datetime) -> None:
     end_challenges(Challenge.Outcome.LET_GO, at, first=booking)
     end_challenges(Challenge.Outcome.WITHDRAWN, at, later=booking)
     booking.allocations.update(active=False, waits_since=None, lapses_at=None)
+    end_stays([booking.pk], at)
 
 
 def _stand_in_line_anew(waiting: Sequence[Allocation], at: datetime) -> None:

@@ -7,6 +7,8 @@ class KitsConfig(AppConfig):
 
     def ready(self) -> None:
         from gear.booking.companions import accompany
-        from gear.kits.following import KitsOfBooking
+        from gear.booking.swapping import follow_swaps
+        from gear.kits.following import KitsOfBooking, UnitsOfKits
 
         accompany(KitsOfBooking())
+        follow_swaps(UnitsOfKits())

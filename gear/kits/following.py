@@ -1,4 +1,4 @@
-"""Kits of a booking that becomes two, or of two that become one."""
+"""Kits of a booking that becomes two, or of two that become one; and whose units are exchanged."""
 
 from __future__ import annotations
 
@@ -7,10 +7,11 @@ from datetime import datetime
 from typing import Any
 
 from gear.booking.models import Booking
+from gear.inventory.models import Unit
 from gear.kits.models import KitPromise, KitTaken
 from gear.stock.models import StockPromise
 
-__all__ = ["KitsOfBooking"]
+__all__ = ["KitsOfBooking", "UnitsOfKits"]
 
 
 class KitsOfBooking:
@@ -46,6 +47,21 @@ class KitsOfBooking:
                 StockPromise.objects.filter(booking=gone, source=promise.source).delete()
             else:
                 _copied(promise, kept, gone)
+
+
+class UnitsOfKits:
+    """The follower that knows what a kit brought when another unit goes instead."""
+
+    def lock(self, booking: Booking) -> None:
+        """Nothing: a kit is changed under the lock of its booking."""
+
+    def swapped(self, booking: Booking, old: Unit, new: Unit | None) -> None:
+        """The new one stands in for the old one; without one the place is empty."""
+        taken = KitTaken.objects.filter(promise__booking=booking, unit=old)
+        if new is None:
+            taken.delete()
+        else:
+            taken.update(unit=new, instead_of=old.tag)
 
 
 def _given(promise: KitPromise) -> tuple[Any, ...]:

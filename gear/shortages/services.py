@@ -14,14 +14,13 @@ from gear.booking.locks import locked, locked_units, unit_ids
 from gear.booking.models import Allocation, Booking
 from gear.booking.rules import now
 from gear.booking.services import exchange_units, move_booking, release_units
+from gear.booking.swapping import followers
 from gear.booking.transactions import in_one_transaction
 from gear.booking.wall_time import say, say_period, wall_of
 from gear.errors import Conflict, FieldProblem, Gone, Invalid
 from gear.inventory.models import Unit
-from gear.kits.models import KitTaken
 from gear.shortages.models import LateReturn, Shortage, ShortageNote
 from gear.shortages.review import note, review_units
-from gear.shortages.swapping import followers
 from gear.stock.locks import locked_items
 from gear.stock.promising import set_stock
 from gear.stock.rules import said
@@ -54,7 +53,6 @@ def swap(shortage: Shortage, tag: str, by: Any) -> Shortage:
         follower.swapped(booking, unit, new)
     _close(found, How.SWAP, by, f"{new.tag} ({new.gear_type}) goes instead of {unit.tag}")
     exchange_units(booking, [unit.pk], [new.pk], by)
-    KitTaken.objects.filter(promise__booking=booking, unit=unit).update(unit=new, instead_of=unit.tag)
     return found
 
 
@@ -69,7 +67,6 @@ def go_without(shortage: Shortage, by: Any) -> Shortage:
         follower.swapped(booking, unit, None)
     _close(found, How.WITHOUT, by, f"“{booking.title}” goes without {unit.tag}")
     release_units(booking, [unit.pk], by)
-    KitTaken.objects.filter(promise__booking=booking, unit=unit).delete()
     return found
 
 

@@ -25,6 +25,9 @@ class PackingLineSerializer(serializers.Serializer):
     gear_type = serializers.CharField(source="unit.gear_type")
     case = serializers.CharField(source="unit.case.tag", default=None, allow_null=True)
     reason = serializers.CharField()
+    around = serializers.CharField(
+        default="", help_text="minutes around its use that were granted, by whom and why; what stays on set"
+    )
     wanted = serializers.BooleanField()
     out_at = serializers.DateTimeField(allow_null=True)
     outcome = serializers.CharField()

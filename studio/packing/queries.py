@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
+from gear.booking.given import in_words
+from gear.booking.models import Allocation
 from gear.inventory.models import Unit
 from studio.packing.models import PackingLine
 from studio.shoots.models import Assignment, Shoot
@@ -14,6 +16,7 @@ __all__ = [
     "CaseGroup",
     "PackingListSeen",
     "Progress",
+    "around_use",
     "lines_of",
     "packing_list",
     "travels_of",
@@ -104,6 +107,9 @@ def packing_list(shoot: Shoot) -> PackingListSeen:
     """The list by case: cases by tag, loose things last; lines that are no longer wanted only while they are out."""
     lines = [line for line in lines_of(shoot) if line.wanted or line.out_at]
     cases = {line.unit_id: line.unit for line in lines if line.unit.gear_type.kind == "case"}
+    around = around_use(shoot)
+    for line in lines:
+        line.around = around.get(line.unit_id, "")
     by_case: dict[int | None, list[PackingLine]] = {}
     for line in lines:
         home = line.unit.case_id if line.unit_id not in cases else line.unit_id
@@ -117,6 +123,28 @@ def packing_list(shoot: Shoot) -> PackingListSeen:
         mass_kg=sum(group.mass_kg for group in groups),
         closed=hasattr(shoot, "packing_closure"),
     )
+
+
+def around_use(shoot: Shoot) -> dict[int, str]:
+    """What is unusual about the time around the use of its units: granted minutes with who and why, and what stays on
+    set, for the shoot before or after."""
+    mine = Q(booking=shoot.booking_id) & (
+        Q(prep_given__isnull=False) | Q(turnaround_given__isnull=False) | Q(stays_for__isnull=False)
+    )
+    found = (
+        Allocation.objects.filter(mine | Q(stays_for=shoot.booking_id), active=True)
+        .select_related("unit__gear_type", "given_by", "stays_for", "booking")
+        .order_by("pk")
+    )
+    said: dict[int, list[str]] = {}
+    for promise in found:
+        words = (
+            in_words(promise)
+            if promise.booking_id == shoot.booking_id
+            else f"comes straight from “{promise.booking.title}” and was not handed back; look it over first"
+        )
+        said.setdefault(promise.unit_id, []).append(words)
+    return {unit_id: "; ".join(words) for unit_id, words in said.items()}
 
 
 def where_out(unit: Unit) -> PackingLine | None:

@@ -42,6 +42,7 @@ _TABLE: dict[tuple[str, str], tuple[Reach, Reach, Reach]] = {
     ("shoot", "ask"): (ALL, ALL, NONE),
     ("shoot", "change"): (ALL, OWN, NONE),
     ("shoot", "confirm"): (ALL, NONE, NONE),
+    ("shoot", "override"): (ALL, NONE, NONE),
     ("readiness", "read"): (ALL, ALL, ALL),
     ("readiness", "run"): (ALL, ALL, NONE),
     ("packing", "read"): (ALL, ALL, ALL),

@@ -142,7 +142,7 @@ def _line(line: PackingLine, case: str) -> dict[str, Any]:
         "tag": line.unit.tag,
         "code": line.unit.code,
         "name": line.unit.gear_type.name,
-        "why": line.reason,
+        "why": "; ".join(filter(None, (line.reason, line.around))),
         "shelf": line.unit.shelf,
         "case": case,
         "wanted": line.wanted,

@@ -1,6 +1,7 @@
 from django.urls import path
 
 from studio.shoots.api import Move, OneShoot, Shoots, ShootUnits
+from studio.shoots.around_api import AnyUnits, Buffers, StayOnSet, ThisVeryUnit
 from studio.shoots.firmness_api import AskToDecide, Firmness, StepBack
 from studio.shoots.parting_api import MergeShoots, ShiftShoots, SplitShoot
 from studio.shoots.series_api import OneSeries, RepeatShoot, SeriesAct, SeriesChange, SeriesDay, SeriesEnd
@@ -12,6 +13,10 @@ urlpatterns = [
     path("shoots/<int:pk>/", OneShoot.as_view(), name="one"),
     path("shoots/<int:pk>", OneShoot.as_view()),
     path("shoots/<int:pk>/units", ShootUnits.as_view(), name="units"),
+    path("shoots/<int:pk>/units/any", AnyUnits.as_view(), name="any-units"),
+    path("shoots/<int:pk>/units/<str:tag>/buffers", Buffers.as_view(), name="buffers"),
+    path("shoots/<int:pk>/units/<str:tag>/fixed", ThisVeryUnit.as_view(), name="this-very-unit"),
+    path("shoots/<int:pk>/stay", StayOnSet.as_view(), name="stay"),
     path("shoots/<int:pk>/stock", ShootStock.as_view(), name="stock"),
     path("shoots/<int:pk>/kits", ShootKits.as_view(), name="kits"),
     path("shoots/<int:pk>/kits/<int:number>", OneShootKit.as_view(), name="kit"),

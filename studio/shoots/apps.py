@@ -7,7 +7,7 @@ class ShootsConfig(AppConfig):
 
     def ready(self) -> None:
         from gear.booking.notices import tell_with
-        from gear.shortages.swapping import follow_swaps
+        from gear.booking.swapping import follow_swaps
         from studio.shoots.following import JobsOfBooking
         from studio.shoots.notices import write_mail
 

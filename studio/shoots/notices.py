@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from gear.booking.models import Booking, Challenge
-from gear.booking.notices import Challenged, ChallengeEnded, Notice, Promoted
+from gear.booking.notices import Challenged, ChallengeEnded, Exchanged, Notice, Promoted
 from gear.booking.wall_time import say, say_period
 from studio.outbox.mail import TOPIC as MAIL
 from studio.outbox.mail import body_of
@@ -28,6 +28,8 @@ def write_mail(notice: Notice) -> None:
             _challenged(notice)
         case ChallengeEnded():
             _challenge_ended(notice)
+        case Exchanged():
+            _exchanged(notice)
 
 
 def _promoted(notice: Promoted) -> None:
@@ -86,6 +88,17 @@ def _challenge_ended(notice: ChallengeEnded) -> None:
                 f"“{later.title}” does not wait for an answer any more. “{first.title}” keeps its hold on {units} "
                 f"until that ends by itself.",
             )
+
+
+def _exchanged(notice: Exchanged) -> None:
+    booking, other = _booking(notice.booking_id), _booking(notice.other_id)
+    _put(
+        [booking.asked_by],
+        f"{notice.new_tag} goes instead of {notice.old_tag} to {booking.title}",
+        f"“{booking.title}”, {_when(booking)}, has {notice.new_tag} now, which is of the same type and does the same "
+        f"jobs: “{other.title}”{_whose(other)} needed {notice.old_tag} for a time in which no single one was free. Say "
+        f"that it must be this very unit where that matters; then it is never exchanged.",
+    )
 
 
 def _put(to: Iterable[Any], subject: str, text: str) -> None:

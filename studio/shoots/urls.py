@@ -1,6 +1,7 @@
 from django.urls import path
 
 from studio.shoots import (
+    around_pages,
     desk_pages,
     line_pages,
     merge_pages,
@@ -30,6 +31,7 @@ urlpatterns = [
     path("<int:pk>/ask", line_pages.ask, name="ask"),
     path("<int:pk>/ask-no-more", line_pages.ask_no_more, name="ask-no-more"),
     path("<int:pk>/step-back", line_pages.step_back, name="step-back"),
+    path("<int:pk>/units", around_pages.units, name="units"),
     path("<int:pk>/part", parting_pages.part, name="part"),
     path("<int:pk>/suggest", desk_pages.suggest, name="suggest"),
     path("<int:pk>/extra", desk_pages.extra, name="extra"),
