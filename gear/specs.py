@@ -492,6 +492,9 @@ class CaseSpec(SpecSheet):
 
     kind: Literal["case"] = "case"
     max_load_kg: Positive | None = None
+    outside_length_m: Positive | None = None
+    outside_width_m: Positive | None = None
+    outside_height_m: Positive | None = None
     wheels: bool = False
 
 

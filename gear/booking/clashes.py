@@ -14,7 +14,7 @@ from gear.booking.line import ordinal, rank_of_another
 from gear.booking.models import Allocation
 from gear.booking.queries import clashes_of, clashes_within, free_units
 from gear.booking.rules import blocked_for, now
-from gear.booking.wall_time import say, say_period
+from gear.booking.wall_time import OPEN_END, say, say_period
 from gear.booking.windows import refuse_outside
 from gear.errors import Conflict
 from gear.inventory.models import Unit
@@ -107,10 +107,14 @@ def _said(one: InTheWay, use: Interval, zone: str) -> str:
     more = len(one.promises) - 3
     last = max(promise.blocked.upper for promise in one.promises)
     again = last + use.travel + timedelta(minutes=one.unit.prep)
+    free = f"it is free from {say(again, zone)}"
+    if last >= OPEN_END:
+        review = max(p.booking.review_at or now() for p in one.promises if p.use.upper >= OPEN_END)
+        free = f"nobody has said when it comes back; that is looked at again {say(review, zone)}"
     return (
         f"{one.unit.tag} ({one.unit.gear_type}) is with {holders}"
         + (f" and {more} more" if more > 0 else "")
-        + f"; it is free from {say(again, zone)}."
+        + f"; {free}."
     )
 
 

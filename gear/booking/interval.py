@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 
 from django.db.backends.postgresql.psycopg_any import DateTimeTZRange
 
-from gear.booking.wall_time import moment
+from gear.booking.wall_time import OPEN_END, moment
 from gear.errors import FieldProblem, Invalid
 
 __all__ = ["HORIZON", "Interval", "Period", "blocked_interval", "period", "refuse_beyond_horizon"]
@@ -37,6 +37,11 @@ class Interval:
     def overlaps(self, other: Interval) -> bool:
         """Whether the two share any time; touching is not sharing."""
         return self.starts_at < other.ends_at and other.starts_at < self.ends_at
+
+    @property
+    def open_ended(self) -> bool:
+        """Whether it has no return date."""
+        return self.ends_at >= OPEN_END
 
     @property
     def as_range(self) -> DateTimeTZRange:
@@ -74,8 +79,10 @@ def blocked_interval(use: Interval, prep: timedelta, turnaround: timedelta) -> I
 
 
 def refuse_beyond_horizon(use: Interval, now: datetime) -> None:
-    """Nobody promises gear for a time more than five years away. Raises `Invalid`."""
-    if not (now - HORIZON <= use.starts_at and use.ends_at <= now + HORIZON):
+    """Nobody promises gear for a time more than five years away; what has no return date begins before. Raises
+    `Invalid`."""
+    last = use.starts_at if use.open_ended else use.ends_at
+    if not (now - HORIZON <= use.starts_at and last <= now + HORIZON):
         where = "ends" if use.starts_at <= now + HORIZON and use.starts_at >= now - HORIZON else "starts"
         raise Invalid(
             "That is more than five years away. Give a time within five years of today.",

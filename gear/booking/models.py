@@ -14,6 +14,7 @@ from django.db.models.constraints import Deferrable
 
 from gear.booking.lasting import from_start_to_end
 from gear.booking.series_models import Occurrence, Series
+from gear.booking.wall_time import OPEN_END
 from gear.inventory.models import Unit
 
 __all__ = ["Allocation", "Booking", "Occurrence", "Series", "UnitWindow"]
@@ -41,6 +42,12 @@ class Booking(models.Model):
     zone = models.CharField(max_length=64, default="UTC", help_text="IANA time zone of the wall times")
     starts_wall = models.CharField(max_length=16, blank=True, help_text="as asked: YYYY-MM-DDTHH:MM")
     ends_wall = models.CharField(max_length=16, blank=True)
+    review_at = models.DateTimeField(
+        "looked at again",
+        null=True,
+        blank=True,
+        help_text="without a return date: when somebody looks at it again",
+    )
     travel_minutes = models.PositiveSmallIntegerField(
         default=0, db_default=0, help_text="from the store to where it is, one way; blocked before and after"
     )
@@ -61,6 +68,10 @@ class Booking(models.Model):
             models.CheckConstraint(
                 condition=Q(starts_at__gte=_CALENDAR[0], ends_at__lt=_CALENDAR[1]),
                 name="booking_in_the_calendar",
+            ),
+            models.CheckConstraint(
+                condition=Q(ends_at__lt=OPEN_END) | Q(review_at__isnull=False),
+                name="booking_without_an_end_is_looked_at_again",
             ),
         ]
         indexes = [

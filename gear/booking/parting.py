@@ -54,7 +54,7 @@ def split_at(
     later = _beside(booking, title)
     later.starts_at, later.starts_wall = at, wall_of(at, booking.zone)
     later.save()
-    booking.ends_at, booking.ends_wall = at, wall_of(at, booking.zone)
+    booking.ends_at, booking.ends_wall, booking.review_at = at, wall_of(at, booking.zone), None
     _saved(booking)
     going_on = [promise for promise in promises if promise.use.upper > at]
     for promise in going_on:
@@ -124,7 +124,7 @@ def merge(first: Booking, second: Booking, by: Any, *, versions: dict[int, int] 
     apart = kept.ends_at <= gone.starts_at
     kept.hold_until = min(kept.hold_until, gone.hold_until) if kept.hold_until and gone.hold_until else None
     if gone.ends_at > kept.ends_at:
-        kept.ends_at, kept.ends_wall = gone.ends_at, gone.ends_wall
+        kept.ends_at, kept.ends_wall, kept.review_at = gone.ends_at, gone.ends_wall, gone.review_at
     refuse_beyond_horizon(use_of(kept), at)
     use, ours = use_of(kept), [kept.pk, gone.pk]
     promote(units, at)
@@ -187,6 +187,7 @@ def _beside(booking: Booking, title: str) -> Booking:
         zone=booking.zone,
         starts_wall=booking.starts_wall,
         ends_wall=booking.ends_wall,
+        review_at=booking.review_at,
         travel_minutes=booking.travel_minutes,
         asked_by=booking.asked_by,
     )

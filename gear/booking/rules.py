@@ -22,11 +22,13 @@ __all__ = [
     "refuse_lapsed",
     "refuse_to_wait",
     "refuse_unfit",
+    "review_of",
     "stands",
     "use_of",
 ]
 
 HOLD_LASTS = timedelta(days=7)
+MOST_UNTIL_REVIEW = timedelta(days=366)
 
 _UNFIT = {
     Condition.QUARANTINE: "is in quarantine until somebody has inspected it",
@@ -85,6 +87,20 @@ def hold_end(starts_at: datetime, asked: datetime | None, at: datetime) -> datet
             (FieldProblem("hold_until", "a time in the future"),),
         )
     return asked
+
+
+def review_of(booking: Booking, use: Interval, asked: datetime | None, at: datetime) -> datetime | None:
+    """When a booking without a return date is looked at again: as asked, else as it stands; None with an end. Raises
+    `Invalid`."""
+    if not use.open_ended:
+        return None
+    found = asked or booking.review_at
+    if found is None or (asked is not None and not at < asked <= at + MOST_UNTIL_REVIEW):
+        raise Invalid(
+            "Without a return date somebody must look at it again, within a year. Give a time in the future.",
+            (FieldProblem("review", "a time within a year"),),
+        )
+    return found
 
 
 def refuse_ended(booking: Booking) -> None:

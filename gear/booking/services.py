@@ -33,12 +33,14 @@ from gear.booking.rules import (
     refuse_lapsed,
     refuse_to_wait,
     refuse_unfit,
+    review_of,
     stands,
     use_of,
 )
 from gear.booking.series import refuse_own_series
 from gear.booking.staying_ends import came_back_after_all, derive_stays, end_stays, stay_partners
 from gear.booking.transactions import broken_constraint, in_one_transaction
+from gear.booking.wall_time import wall_of
 from gear.changes import announce
 from gear.errors import Conflict, FieldProblem, Gone, Invalid
 
@@ -63,11 +65,13 @@ _BLOCKING = (State.HOLD, State.CONFIRMED)
 
 @dataclass(frozen=True)
 class Move:
-    """A booking and where it goes in time; ``travel_minutes`` when it is at another place then."""
+    """A booking and where it goes in time; ``travel_minutes`` when it is at another place then, ``review_at`` when a
+    booking without a return date is looked at again."""
 
     booking_id: int
     period: Period
     travel_minutes: int | None = None
+    review_at: datetime | None = None
 
 
 @in_one_transaction
@@ -242,7 +246,9 @@ def close_booking(booking: Booking, by: Any) -> Booking:
     end_challenges(Challenge.Outcome.WITHDRAWN, at, later=booking)
     for companion in companions():
         companion.closed(booking, at)
-    saved = _saved(booking, state=State.CLOSED, hold_until=None)
+    ends = {"ends_at": at, "ends_wall": wall_of(at, booking.zone)} if use_of(booking).open_ended else {}
+    ends = ends if at > booking.starts_at else {}
+    saved = _saved(booking, state=State.CLOSED, hold_until=None, **ends)
     promote(units, at)
     return saved
 
@@ -271,6 +277,7 @@ def move_bookings(moves: Sequence[Move], by: Any, *, versions: dict[int, int] | 
     """
     at = now()
     wanted = {move.booking_id: move.period for move in moves}
+    reviews = {move.booking_id: move.review_at for move in moves}
     bookings = [locked_by_id(pk, (versions or {}).get(pk)) for pk in sorted(wanted)]
     _lock_companions(wanted)
     units = {
@@ -288,7 +295,9 @@ def move_bookings(moves: Sequence[Move], by: Any, *, versions: dict[int, int] | 
     waiting = list(Allocation.objects.filter(waits(at), booking__in=wanted))
     ways = {move.booking_id: move.travel_minutes for move in moves}
     ours = {*wanted, *stay_partners(wanted)}
-    moved = [_at(booking, wanted[booking.pk], ways[booking.pk]) for booking in bookings]
+    moved = [
+        _at(booking, wanted[booking.pk], ways[booking.pk], reviews[booking.pk], at) for booking in bookings
+    ]
     refuse_own_series(moved)
     for booking in moved:
         there = [units[p.unit_id] for p in booking.allocations.order_by("unit_id") if stands(p, at)]
@@ -362,7 +371,9 @@ def _lock_companions(booking_ids: Collection[int]) -> None:
         companion.lock(booking_ids)
 
 
-def _at(booking: Booking, period: Period, travel_minutes: int | None) -> Booking:
+def _at(
+    booking: Booking, period: Period, travel_minutes: int | None, review_at: datetime | None, at: datetime
+) -> Booking:
     return _saved(
         booking,
         starts_at=period.interval.starts_at,
@@ -370,6 +381,7 @@ def _at(booking: Booking, period: Period, travel_minutes: int | None) -> Booking
         zone=period.zone,
         starts_wall=period.starts_wall,
         ends_wall=period.ends_wall,
+        review_at=review_of(booking, period.interval, review_at, at),
         travel_minutes=booking.travel_minutes if travel_minutes is None else travel_minutes,
     )
 

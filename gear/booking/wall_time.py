@@ -16,7 +16,23 @@ from zoneinfo import ZoneInfo
 
 from gear.errors import FieldProblem, Invalid
 
-__all__ = ["Moment", "NoSuchTime", "moment", "say", "say_period", "start_of_day", "wall_of", "zone_of"]
+__all__ = [
+    "OPEN_END",
+    "Moment",
+    "NoSuchTime",
+    "moment",
+    "say",
+    "say_period",
+    "start_of_day",
+    "wall_of",
+    "zone_of",
+]
+
+
+OPEN_END = datetime(2400, 1, 1, tzinfo=UTC)
+"""Where something ends that has no return date: after whatever anybody may ask for."""
+
+NO_DATE = "no return date"
 
 
 @dataclass(frozen=True)
@@ -108,12 +124,16 @@ def start_of_day(day: date, place: ZoneInfo) -> datetime:
 
 def say(instant: datetime, zone: str) -> str:
     """An instant for people: ``Tue 12 May 2026, 14:30``."""
+    if instant >= OPEN_END:
+        return NO_DATE
     there = instant.astimezone(zone_of(zone))
     return f"{there:%a} {there.day} {there:%b %Y, %H:%M}"
 
 
 def say_period(starts_at: datetime, ends_at: datetime, zone: str) -> str:
     """A period for people; the day is said once when it is one day."""
+    if ends_at >= OPEN_END:
+        return f"{say(starts_at, zone)}, {NO_DATE}"
     place = zone_of(zone)
     first, last = starts_at.astimezone(place), ends_at.astimezone(place)
     if first.date() == last.date():

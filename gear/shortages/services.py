@@ -12,7 +12,7 @@ from typing import Any
 from gear.booking.interval import Interval, Period
 from gear.booking.locks import locked, locked_units, unit_ids
 from gear.booking.models import Allocation, Booking
-from gear.booking.rules import now
+from gear.booking.rules import now, use_of
 from gear.booking.services import exchange_units, move_booking, release_units
 from gear.booking.swapping import followers
 from gear.booking.transactions import in_one_transaction
@@ -98,6 +98,11 @@ def move_for(shortage: Shortage, starts_at: datetime, by: Any) -> Shortage:
     locked_items(booking.stock_promises.values_list("item_id", flat=True))
     locked_units(unit_ids(booking))
     found = _open(shortage)
+    if use_of(booking).open_ended:
+        raise Conflict(
+            f"“{booking.title}” has no return date, so it cannot move as a whole. Give it one first.",
+            code="no-end",
+        )
     lasts = booking.ends_at - booking.starts_at
     then = Interval(starts_at, starts_at + lasts)
     zone = booking.zone

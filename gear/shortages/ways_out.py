@@ -74,9 +74,9 @@ def _swaps(shortage: Shortage, unit: Unit) -> list[WayOut]:
 def _move_of_unit(shortage: Shortage, unit: Unit) -> list[WayOut]:
     """The earliest time from which the unit itself is here and free for as long."""
     late = LateReturn.objects.filter(unit=unit, settled_at=None).first()
-    if unit.condition != Condition.READY or late is None:
-        return []
     booking = shortage.booking
+    if unit.condition != Condition.READY or late is None or use_of(booking).open_ended:
+        return []
     use = use_of(booking)
     earliest = max(late.back_at, now()) + timedelta(minutes=unit.turnaround + unit.prep) + use.travel
     start = _next_quarter(max(earliest, use.starts_at))
@@ -92,7 +92,7 @@ def _move_of_unit(shortage: Shortage, unit: Unit) -> list[WayOut]:
 
 def _move_of_item(shortage: Shortage) -> list[WayOut]:
     item, booking = shortage.item, shortage.booking
-    if item is None or item.consumable:
+    if item is None or item.consumable or use_of(booking).open_ended:
         return []
     use = use_of(booking)
     lasts = use.ends_at - use.starts_at

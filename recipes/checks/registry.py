@@ -18,6 +18,7 @@ from recipes.checks import (
     boom_balance,
     cable_drop,
     camera_range,
+    case_size,
     case_weight,
     ceiling,
     channels,
@@ -121,6 +122,7 @@ CHECKS: tuple[Check, ...] = tuple(
         companions,
         air_travel,
         case_weight,
+        case_size,
     )
 )
 

@@ -18,16 +18,20 @@ __all__ = [
     "CASE_LIMITS",
     "LITHIUM",
     "LITHIUM_RULES",
+    "PIECE_SIZE",
     "BatteryCarriage",
     "CarriedBattery",
     "CaseLimit",
     "CaseMargin",
     "CountMargin",
     "LithiumRule",
+    "PieceSize",
+    "SizeMargin",
     "Verdict",
     "carriage",
     "case_margin",
     "count_margins",
+    "size_margin",
 ]
 
 LITHIUM = ("lithium-ion", "lithium-iron-phosphate")
@@ -203,3 +207,36 @@ def case_margin(empty_kg: float, contents_kg: Sequence[float], limit_kg: float) 
     )
     limit = float(above_zero("limit_kg", limit_kg))
     return CaseMargin(mass, limit, limit - mass)
+
+
+@dataclass(frozen=True)
+class PieceSize:
+    """The usual size of one piece of baggage: length, width and height added."""
+
+    limit_m: float
+    source: str
+    known: Known
+
+
+PIECE_SIZE = PieceSize(
+    1.58, "62 inches (158 cm) round three sides: common practice of airlines, no source", "memory"
+)
+
+
+@dataclass(frozen=True)
+class SizeMargin:
+    """A case against the usual size, in m; margin positive when kept."""
+
+    size_m: float
+    limit_m: float
+    margin_m: float
+
+
+def size_margin(length_m: float, width_m: float, height_m: float) -> SizeMargin:
+    """Is a piece of these outside measures within the usual size (inclusive)?"""
+    size = sum(
+        float(above_zero(name, side))
+        for name, side in (("length_m", length_m), ("width_m", width_m), ("height_m", height_m))
+    )
+    size = round(size, 6)
+    return SizeMargin(size, PIECE_SIZE.limit_m, round(PIECE_SIZE.limit_m - size, 6))

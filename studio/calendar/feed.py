@@ -19,7 +19,7 @@ from icalendar import Calendar, Event, vDuration
 
 from gear.booking.models import Booking, Series
 from gear.booking.series import name_in_calendars
-from gear.booking.wall_time import say, start_of_day
+from gear.booking.wall_time import OPEN_END, say, start_of_day
 from studio.calendar.vtimezone import vtimezone
 from studio.shoots.models import Shoot
 
@@ -55,7 +55,7 @@ def written(shoots: Iterable[Shoot], name: str, address_of: Callable[[Shoot], st
     for zone in sorted({name for name, _ in zones}):
         there = [booking for name, booking in zones if name == zone]
         first = min(booking.starts_at for booking in there).year - 1
-        last = max(booking.ends_at for booking in there).year + YEARS_BEYOND
+        last = max(_known_end(booking) for booking in there).year + YEARS_BEYOND
         calendar.add_component(
             vtimezone(zone, datetime(first, 1, 1, tzinfo=UTC), datetime(last, 1, 1, tzinfo=UTC))
         )
@@ -102,12 +102,18 @@ def _takes_time(booking: Booking) -> bool:
 def _times(booking: Booking) -> tuple[datetime | date, datetime | date]:
     """Local times of the booking's zone; dates, the end not included, when it fills whole days."""
     place = ZoneInfo(booking.zone)
-    first, last = booking.starts_at.astimezone(place), booking.ends_at.astimezone(place)
-    if booking.starts_at == start_of_day(first.date(), place) and booking.ends_at == start_of_day(
-        last.date(), place
-    ):
+    ends_at = _known_end(booking)
+    first, last = booking.starts_at.astimezone(place), ends_at.astimezone(place)
+    if booking.starts_at == start_of_day(first.date(), place) and ends_at == start_of_day(last.date(), place):
         return first.date(), last.date()
     return _local(first), _local(last)
+
+
+def _known_end(booking: Booking) -> datetime:
+    """Without a return date a calendar is told until when it is certain: the day on which it is looked at again."""
+    if booking.ends_at < OPEN_END or booking.review_at is None:
+        return booking.ends_at
+    return max(booking.review_at, booking.starts_at + timedelta(hours=1))
 
 
 def _local(there: datetime) -> datetime:
@@ -122,6 +128,8 @@ def _description(shoot: Shoot) -> Iterable[str]:
         yield f"{state} until {say(booking.hold_until, booking.zone)}"
     else:
         yield state
+    if booking.ends_at >= OPEN_END and booking.review_at is not None:
+        yield f"No return date; looked at again {say(booking.review_at, booking.zone)}"
     if waits_for := getattr(shoot, "waits_for", ()):
         yield f"In line behind others for {', '.join(waits_for)}"
     if shoot.photographer:

@@ -14,8 +14,9 @@ from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 
 from gear.booking.models import Allocation, Booking
+from gear.booking.services import close_booking
 from gear.booking.transactions import in_one_transaction
-from gear.booking.wall_time import say
+from gear.booking.wall_time import OPEN_END, say
 from gear.errors import Conflict, Invalid
 from gear.inventory.models import Condition, Unit
 from gear.inventory.queries import unit_by_mark
@@ -177,6 +178,8 @@ def close_list(shoot: Shoot, by: Any, note: str = "") -> PackingClosure:
     refuse_by_others(shoot)
     refuse_stock_out(shoot)
     PackingLine.objects.filter(shoot=shoot, out_at__isnull=True).update(wanted=False)
+    if shoot.booking.state == Booking.State.CONFIRMED and shoot.booking.ends_at >= OPEN_END:
+        close_booking(shoot.booking, by)
     Booking.objects.filter(
         pk=shoot.booking_id, state=Booking.State.CONFIRMED, ends_at__lte=timezone.now()
     ).update(state=Booking.State.CLOSED)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -110,6 +110,13 @@ def _promises_nearby(
     return found
 
 
+def _ends(booking: Booking) -> datetime:
+    """Without a return date the checks look at the first day."""
+    return (
+        min(booking.ends_at, booking.starts_at + timedelta(days=1)) if booking.review_at else booking.ends_at
+    )
+
+
 def _places_in_line(shoots: Sequence[Shoot], at: datetime) -> dict[tuple[int, int], InLine]:
     """Where these shoots stand in line for units that others have, by booking and unit."""
     waiting = [one for shoot in shoots for one in shoot.booking.promises_and_places if is_waiting(one, at)]
@@ -143,7 +150,7 @@ def _setup(
         panels=tuple(_panel(plan, of_light[plan.name], eye) for plan in look.panels),
         room=room,
         starts=shoot.booking.starts_at.astimezone(zone),
-        ends=shoot.booking.ends_at.astimezone(zone),
+        ends=_ends(shoot.booking).astimezone(zone),
         camera=_one(of_recipe[Job.CAMERA]),
         lens=_one(of_recipe[Job.LENS]),
         meter=_one(of_recipe[Job.METER]),

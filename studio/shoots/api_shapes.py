@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from rest_framework import serializers
 
 from gear.booking.models import Allocation, Booking
 from gear.booking.rules import has_lapsed
+from gear.booking.wall_time import OPEN_END
 from studio.shoots.models import MOST_TRAVELLERS, Job, Shoot
 
 __all__ = [
@@ -33,7 +36,12 @@ class ShootSummarySerializer(serializers.Serializer):
     room_name = serializers.CharField(source="room")
     zone = serializers.CharField(source="booking.zone")
     starts = serializers.DateTimeField(source="booking.starts_at")
-    ends = serializers.DateTimeField(source="booking.ends_at")
+    ends = serializers.SerializerMethodField(help_text="null: no return date")
+    review = serializers.DateTimeField(
+        source="booking.review_at",
+        allow_null=True,
+        help_text="without a return date: when it is looked at again",
+    )
     starts_wall = serializers.CharField(source="booking.starts_wall")
     ends_wall = serializers.CharField(source="booking.ends_wall")
     state = serializers.ChoiceField(source="booking.state", choices=Booking.State.choices)
@@ -48,6 +56,9 @@ class ShootSummarySerializer(serializers.Serializer):
     photographer = serializers.CharField(source="photographer.username", default=None, allow_null=True)
     series = serializers.SerializerMethodField(help_text="the series that it is one of, or null")
     version = serializers.IntegerField()
+
+    def get_ends(self, shoot: Shoot) -> datetime | None:
+        return None if shoot.booking.ends_at >= OPEN_END else shoot.booking.ends_at
 
     def get_series(self, shoot: Shoot) -> int | None:
         return getattr(getattr(shoot.booking, "occurrence", None), "series_id", None)
@@ -201,6 +212,10 @@ class FirmnessSerializer(VersionSerializer):
     until = serializers.CharField(
         max_length=40, required=False, allow_null=True, help_text="when the hold ends; else in a week"
     )
+
+
+class OpenEndSerializer(VersionSerializer):
+    review = serializers.CharField(max_length=40, help_text="when somebody looks at it again, within a year")
 
 
 class DecideSerializer(serializers.Serializer):

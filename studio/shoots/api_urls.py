@@ -2,7 +2,7 @@ from django.urls import path
 
 from studio.shoots.api import Move, OneShoot, Shoots, ShootUnits
 from studio.shoots.around_api import AnyUnits, Buffers, StayOnSet, ThisVeryUnit
-from studio.shoots.firmness_api import AskToDecide, Firmness, StepBack
+from studio.shoots.firmness_api import AskToDecide, Firmness, OpenEnd, StepBack
 from studio.shoots.parting_api import MergeShoots, ShiftShoots, SplitShoot
 from studio.shoots.series_api import OneSeries, RepeatShoot, SeriesAct, SeriesChange, SeriesDay, SeriesEnd
 from studio.shoots.stock_api import OneShootKit, ShootKits, ShootStock
@@ -20,6 +20,7 @@ urlpatterns = [
     path("shoots/<int:pk>/stock", ShootStock.as_view(), name="stock"),
     path("shoots/<int:pk>/kits", ShootKits.as_view(), name="kits"),
     path("shoots/<int:pk>/kits/<int:number>", OneShootKit.as_view(), name="kit"),
+    path("shoots/<int:pk>/open-end", OpenEnd.as_view(), name="open-end"),
     path("shoots/<int:pk>/hold", Firmness.as_view(act="hold"), name="hold"),
     path("shoots/<int:pk>/confirm", Firmness.as_view(act="confirm"), name="confirm"),
     path("shoots/<int:pk>/cancel", Firmness.as_view(act="cancel"), name="cancel"),

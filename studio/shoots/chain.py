@@ -12,7 +12,7 @@ from gear.booking.interval import Interval, Period
 from gear.booking.models import Booking
 from gear.booking.services import Move, move_bookings
 from gear.booking.transactions import in_one_transaction
-from gear.booking.wall_time import wall_of
+from gear.booking.wall_time import OPEN_END, wall_of
 from gear.errors import FieldProblem, Gone, Invalid
 from studio.shoots.locks import changed, locked
 from studio.shoots.models import Shoot
@@ -77,7 +77,8 @@ def shift_shoots(shoot_ids: Sequence[int], minutes: int, by: Any) -> list[Shoot]
 
 def _shifted(booking: Booking, minutes: int) -> Period:
     by = timedelta(minutes=minutes)
-    then = Interval(booking.starts_at + by, booking.ends_at + by)
+    ends = booking.ends_at if booking.ends_at >= OPEN_END else booking.ends_at + by
+    then = Interval(booking.starts_at + by, ends)
     return Period(
         then, booking.zone, wall_of(then.starts_at, booking.zone), wall_of(then.ends_at, booking.zone)
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -136,6 +136,8 @@ def _asked_period(shoot: Shoot, changes: Changes, room: Room) -> Period | None:
         starts_second=changes.starts_second,
         ends_second=changes.ends_second,
     )
+    if asked.interval.open_ended:
+        asked = replace(asked, ends_wall="")
     is_so = asked.zone == held.zone and (asked.interval.starts_at, asked.interval.ends_at) == (
         held.starts_at,
         held.ends_at,

@@ -16,11 +16,12 @@ from studio.shoots.api_answers import answer, shoot_numbered, version_said
 from studio.shoots.api_shapes import (
     DecideSerializer,
     FirmnessSerializer,
+    OpenEndSerializer,
     ShootSerializer,
     StepBackSerializer,
 )
 
-__all__ = ["AskToDecide", "Firmness", "StepBack"]
+__all__ = ["AskToDecide", "Firmness", "OpenEnd", "StepBack"]
 
 _ANSWERS = {
     200: ShootSerializer,
@@ -58,6 +59,19 @@ class Firmness(APIView):
                 services.cancel_shoot(shoot, request.user, version=version)
             case "uncancel":
                 services.uncancel_shoot(shoot, request.user, version=version, behind=behind)
+        return answer(pk)
+
+
+@declares("shoot", "change")
+class OpenEnd(APIView):
+    """Out with no return date."""
+
+    @extend_schema(operation_id="shoot_open_end", request=OpenEndSerializer, responses=_ANSWERS)
+    def post(self, request: Request, pk: int) -> Response:
+        """409 says what comes after it. A change with ``ends`` gives it an end again."""
+        asked = read_input(OpenEndSerializer, request.data)
+        version = version_said(request, asked)
+        services.leave_shoot_open(shoot_numbered(pk), asked["review"], request.user, version=version)
         return answer(pk)
 
 

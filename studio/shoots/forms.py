@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from gear.booking.wall_time import moment
+from gear.booking.wall_time import OPEN_END, moment
 from gear.errors import Refusal
 from recipes.records.models import Recipe, Revision
 from studio.people.models import Person, Role
@@ -92,7 +92,7 @@ class ShootForm(forms.Form):
         cleaned = super().clean() or {}
         room = cleaned.get("room")
         for name in ("starts", "ends"):
-            if room is None or name not in cleaned:
+            if room is None or not cleaned.get(name):
                 continue
             try:
                 moment(cleaned[name], room.place.zone, where=name)
@@ -136,7 +136,7 @@ class ShootForm(forms.Form):
             "title": shoot.title,
             "room": shoot.room,
             "starts": booking.starts_wall or None,
-            "ends": booking.ends_wall or None,
+            "ends": (booking.ends_at < OPEN_END and booking.ends_wall) or None,
             "photographer": shoot.photographer_id,
             "assistant": shoot.assistant_id,
             "notes": shoot.notes,
@@ -146,7 +146,7 @@ class ShootForm(forms.Form):
         }
         for name, instant in (("starts", booking.starts_at), ("ends", booking.ends_at)):
             wall = initial[name]
-            if wall:
+            if wall and instant < OPEN_END:
                 first = moment(wall, booking.zone)
                 initial[f"{name}_which"] = "first" if first.instant == instant else "second"
         return initial

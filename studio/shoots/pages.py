@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from gear.access import declares
 from gear.booking.clashes import UnitTaken
-from gear.booking.rules import has_lapsed, hold_end, now
+from gear.booking.rules import has_lapsed, hold_end, now, use_of
 from gear.booking.wall_time import moment, wall_of
 from gear.errors import Invalid, Refusal, StaleEdit
 from studio.people.models import Role
@@ -94,6 +94,7 @@ def shoot_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change what a shoot says, its period included."""
     shoot = a_shoot(pk)
     form = ShootForm(request.POST or None, by=request.user, initial=ShootForm.initial_of(shoot))
+    form.fields["ends"].required = not use_of(shoot.booking).open_ended
     reach = ReachForm(request.POST or None) if hasattr(shoot.booking, "occurrence") else None
     context = {"shoot": shoot, "reach": reach, "was": request.POST.get("was") or signed(said_of(shoot))}
     if not form.is_valid() or (reach is not None and not reach.is_valid()):
@@ -108,7 +109,7 @@ def shoot_edit(request: HttpRequest, pk: int) -> HttpResponse:
         assistant=asked["assistant"],
         no_assistant=asked["assistant"] is None,
         starts=asked["starts"],
-        ends=asked["ends"],
+        ends=asked["ends"] or None,
         starts_second=form.second("starts"),
         ends_second=form.second("ends"),
         travels_by_air=asked["travels_by_air"],
@@ -144,6 +145,16 @@ def travel_anew(request: HttpRequest, pk: int) -> HttpResponse:
     """Take the way that the place has by now; a refusal is a page with what is in the way."""
     changes = services.Changes(travel_anew=True)
     services.edit_shoot(a_shoot(pk), changes, request.user, version=_seen(request))
+    return redirect("shoots:shoot", pk)
+
+
+@declares("shoot", "change")
+@require_POST
+def open_end(request: HttpRequest, pk: int) -> HttpResponse:
+    """It has no return date yet; a refusal is a page with what comes after it."""
+    services.leave_shoot_open(
+        a_shoot(pk), request.POST.get("review", ""), request.user, version=_seen(request)
+    )
     return redirect("shoots:shoot", pk)
 
 

@@ -13,7 +13,7 @@ from django.db import transaction
 from gear.booking.interval import Period
 from gear.booking.locks import locked as booking_locked
 from gear.booking.models import Booking, Occurrence, Series
-from gear.booking.rules import now, refuse_ended, refuse_lapsed
+from gear.booking.rules import now, refuse_ended, refuse_lapsed, use_of
 from gear.booking.series import (
     days_to_make,
     horizon,
@@ -100,6 +100,10 @@ def repeat_shoot(
     refuse_ended(held)
     refuse_lapsed(held)
     _refuse_twice(held)
+    if use_of(held).open_ended:
+        raise Conflict(
+            f"“{held.title}” has no return date, so it cannot repeat. Give it one first.", code="no-end"
+        )
     first = date.fromisoformat(held.starts_wall[:10])
     pattern = Pattern.of(shoot, first, take_next=take_next)
     made_to = horizon(now(), held.zone)

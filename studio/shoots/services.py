@@ -12,7 +12,9 @@ from typing import Any
 from gear.booking import services as booking
 from gear.booking.interval import Period
 from gear.booking.models import Booking
+from gear.booking.open_end import leave_open
 from gear.booking.transactions import in_one_transaction
+from gear.booking.wall_time import moment
 from gear.changes import announce
 from gear.errors import Conflict, Invalid
 from recipes.records.models import Revision
@@ -41,6 +43,7 @@ __all__ = [
     "confirm_shoot",
     "edit_shoot",
     "hold_shoot",
+    "leave_shoot_open",
     "move_recipe",
     "move_shoot",
     "plan_shoot",
@@ -122,6 +125,19 @@ def move_shoot(shoot: Shoot, period: Period, by: Any, *, version: int | None = N
     """Another time, as a whole or not at all; no other shoot is moved for it. Raises `UnitTaken`, `StaleEdit`."""
     changes = Changes(starts=period.interval.starts_at, ends=period.interval.ends_at)
     return edit_shoot(shoot, changes, by, version=version)
+
+
+@in_one_transaction
+def leave_shoot_open(
+    shoot: Shoot, review_at: str | datetime, by: Any, *, version: int | None = None
+) -> Shoot:
+    """It has no return date for now: its units are blocked for ever after, and somebody looks at it again then, by the
+    wall of its place. An edit with an end gives it one. Raises `UnitTaken`, `Invalid`, `NotAllowed`, `StaleEdit`."""
+    shoot = locked(shoot.pk, by, "change", version)
+    again = moment(review_at, shoot.booking.zone, where="review").instant
+    shoot.booking = leave_open(shoot.booking, again, by)
+    changed(shoot)
+    return shoot
 
 
 @in_one_transaction

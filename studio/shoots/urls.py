@@ -22,6 +22,7 @@ urlpatterns = [
     path("<int:pk>/confirm", pages.firmness, {"act": "confirm"}, name="confirm"),
     path("<int:pk>/cancel", pages.firmness, {"act": "cancel"}, name="cancel"),
     path("<int:pk>/uncancel", pages.firmness, {"act": "uncancel"}, name="uncancel"),
+    path("<int:pk>/open-end", pages.open_end, name="open-end"),
     path("<int:pk>/travel", pages.travel_anew, name="travel"),
     path("<int:pk>/repeat", series_pages.repeat, name="repeat"),
     path("<int:pk>/series/end", series_pages.end, name="series-end"),

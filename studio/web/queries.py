@@ -68,7 +68,8 @@ class ShootAhead:
 
 @dataclass(frozen=True)
 class Promise:
-    """A hold that ends by itself soon, has ended, or an enquiry that waits for an answer."""
+    """A hold that ends by itself soon or has ended, an enquiry that waits for an answer, or what has no return date and
+    is to be ``looked_at`` again."""
 
     pk: int
     title: str
@@ -76,6 +77,7 @@ class Promise:
     state: str
     ends: str
     ended: bool
+    looked_at: bool = False
 
 
 @dataclass(frozen=True)
@@ -246,22 +248,26 @@ def _promises(now: datetime) -> tuple[Promise, ...]:
         .filter(
             Q(booking__state=Booking.State.ENQUIRY)
             | Q(booking__state=Booking.State.HOLD, booking__hold_until__lte=now + SOON)
+            | Q(booking__state__in=_PLANNED, booking__review_at__lte=now + SOON)
         )
         .select_related("booking")
         .order_by("booking__hold_until", "booking__starts_at")[:SHOOTS_SHOWN]
     )
-    return tuple(
-        Promise(
-            pk=shoot.pk,
-            title=shoot.title,
-            when=_when(shoot.booking, now),
-            state=shoot.booking.get_state_display().lower(),
-            ends=moment_words(shoot.booking.hold_until, shoot.booking.zone, now)
-            if shoot.booking.hold_until
-            else "",
-            ended=shoot.booking.hold_until is not None and shoot.booking.hold_until <= now,
-        )
-        for shoot in waiting
+    return tuple(_promise(shoot, now) for shoot in waiting)
+
+
+def _promise(shoot: Shoot, now: datetime) -> Promise:
+    booking = shoot.booking
+    reviewed = booking.review_at is not None and booking.state in _PLANNED
+    ends = booking.review_at if reviewed else booking.hold_until
+    return Promise(
+        pk=shoot.pk,
+        title=shoot.title,
+        when=_when(booking, now),
+        state="to be looked at again" if reviewed else booking.get_state_display().lower(),
+        ends=moment_words(ends, booking.zone, now) if ends else "",
+        ended=ends is not None and ends <= now,
+        looked_at=reviewed,
     )
 
 

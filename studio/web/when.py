@@ -8,11 +8,15 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from gear.booking.wall_time import OPEN_END
+
 __all__ = ["length_words", "moment_words", "period_words"]
 
 
 def moment_words(moment: datetime, zone: str, now: datetime) -> str:
     """``today 09:00``, ``tomorrow 09:00``, ``Tue 1 Dec, 09:00``, ``Tue 1 Dec 2027, 09:00``."""
+    if moment >= OPEN_END:
+        return "no return date"
     local = moment.astimezone(ZoneInfo(zone))
     day = _day_words(local, now.astimezone(ZoneInfo(zone)))
     return f"{day}{'' if ' ' not in day else ','} {local:%H:%M}"
@@ -20,6 +24,8 @@ def moment_words(moment: datetime, zone: str, now: datetime) -> str:
 
 def period_words(starts_at: datetime, ends_at: datetime, zone: str, now: datetime) -> str:
     """A period on the wall clock: ``Tue 1 Dec, 09:00 to 14:00``; the second day is named when it is another."""
+    if ends_at >= OPEN_END:
+        return f"{moment_words(starts_at, zone, now)}, no return date"
     start, end = starts_at.astimezone(ZoneInfo(zone)), ends_at.astimezone(ZoneInfo(zone))
     first = moment_words(starts_at, zone, now)
     if start.date() == end.date():

@@ -78,7 +78,7 @@ MUTATIONS: dict[str, Mutation] = {
         services, "claim", lambda booking, units, by, **more: _claim(booking, units[1:], by, **more)
     ),
     "an exchange gives nothing back": lambda: mock.patch.object(services, "release_units", _nothing),
-    "a move keeps the old time blocked": lambda: mock.patch.object(services, "derive_anew", _nothing),
+    "a move keeps the old time blocked": lambda: mock.patch.object(services, "derive_stays", _nothing),
     "versions stand still": lambda: mock.patch.object(services, "_saved", _saved_without_a_version),
     "counted things do not move along": lambda: mock.patch.object(StockOfBooking, "moved", _nothing),
     "counted things stay when a booking is cancelled": lambda: mock.patch.object(
