@@ -3,6 +3,7 @@ from django.urls import path
 from studio.shoots.api import Move, OneShoot, Shoots, ShootUnits
 from studio.shoots.around_api import AnyUnits, Buffers, StayOnSet, ThisVeryUnit
 from studio.shoots.firmness_api import AskToDecide, Firmness, OpenEnd, StepBack
+from studio.shoots.import_api import ImportShoots
 from studio.shoots.parting_api import MergeShoots, ShiftShoots, SplitShoot
 from studio.shoots.series_api import OneSeries, RepeatShoot, SeriesAct, SeriesChange, SeriesDay, SeriesEnd
 from studio.shoots.stock_api import OneShootKit, ShootKits, ShootStock
@@ -38,6 +39,7 @@ urlpatterns = [
     path("shoots/<int:pk>/step-back", StepBack.as_view(), name="step-back"),
     path("shoots/<int:pk>/split", SplitShoot.as_view(), name="split"),
     path("shoots/<int:pk>/merge", MergeShoots.as_view(), name="merge"),
+    path("shoots/import", ImportShoots.as_view(), name="import"),
     path("shoots/shift", ShiftShoots.as_view(), name="shift"),
     path("shoots/<int:pk>/move", Move.as_view(), name="move"),
 ]

@@ -3,6 +3,7 @@ from django.urls import path
 from studio.shoots import (
     around_pages,
     desk_pages,
+    import_pages,
     line_pages,
     merge_pages,
     pages,
@@ -15,6 +16,7 @@ app_name = "shoots"
 urlpatterns = [
     path("", pages.shoot_list, name="list"),
     path("new", pages.shoot_new, name="new"),
+    path("import", import_pages.shoots_import, name="import"),
     path("<int:pk>", desk_pages.shoot, name="shoot"),
     path("<int:pk>/edit", pages.shoot_edit, name="edit"),
     path("<int:pk>/merge", merge_pages.merge, name="merge"),
