@@ -106,12 +106,12 @@ _DERIVE = """
     UPDATE booking_allocation a
        SET use = tstzrange(b.starts_at, CASE WHEN {early} THEN a.returned_at ELSE b.ends_at END, '[)'),
            blocked = tstzrange(
-               CASE WHEN EXISTS (
+               LEAST(CASE WHEN {still_out} THEN lower(a.blocked) END, CASE WHEN EXISTS (
                    SELECT FROM booking_allocation p JOIN booking_booking pb ON pb.id = p.booking_id
                     WHERE p.stays_for_id = b.id AND p.unit_id = a.unit_id AND p.active AND pb.ends_at <= b.starts_at)
                THEN b.starts_at
                ELSE b.starts_at - make_interval(
-                   mins => b.travel_minutes + COALESCE(a.prep_given, u.prep_minutes, t.prep_minutes)) END,
+                   mins => b.travel_minutes + COALESCE(a.prep_given, u.prep_minutes, t.prep_minutes)) END),
                CASE WHEN {early} THEN a.returned_at + {after}
                ELSE COALESCE(
                    (SELECT n.starts_at FROM booking_booking n WHERE n.id = a.stays_for_id AND n.starts_at >= b.ends_at),
@@ -124,17 +124,24 @@ _DERIVE = """
 """
 _AFTER = """make_interval(
     mins => b.travel_minutes + COALESCE(a.turnaround_given, u.turnaround_minutes, t.turnaround_minutes))"""
+# Of one that left the store, nobody gets the time between its leaving and a later start.
+_STILL_OUT = "a.pinned AND a.active AND a.returned_at IS NULL"
 _ANEW = _DERIVE.format(
-    early="a.returned_at > b.starts_at AND a.returned_at < b.ends_at", after=_AFTER, also=""
+    early="a.returned_at > b.starts_at AND a.returned_at < b.ends_at",
+    after=_AFTER,
+    still_out=_STILL_OUT,
+    also="",
 )
 _STAND = _DERIVE.format(
     early="false",
     after=_AFTER,
+    still_out=_STILL_OUT,
     also=", active = true, waits_since = NULL, lapses_at = NULL, returned_at = NULL",
 )
 _WAIT = _DERIVE.format(
     early="false",
     after=_AFTER,
+    still_out=_STILL_OUT,
     also=", active = false, waits_since = %(at)s, lapses_at = NULL, returned_at = NULL",
 )
 _END = """

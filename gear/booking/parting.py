@@ -24,7 +24,7 @@ from gear.booking.interval import Interval, refuse_beyond_horizon
 from gear.booking.locks import locked, locked_by_id, locked_units, refuse_stale, unit_ids
 from gear.booking.models import Allocation, Booking
 from gear.booking.promotion import promote
-from gear.booking.rules import now, refuse_ended, refuse_lapsed, stands, use_of
+from gear.booking.rules import now, refuse_ended, refuse_lapsed, refuse_out, stands, use_of
 from gear.booking.staying_ends import stay_partners
 from gear.booking.transactions import broken_constraint, in_one_transaction
 from gear.booking.wall_time import say, wall_of
@@ -50,7 +50,7 @@ def split_at(
         )
     units = locked_units(unit_ids(booking))
     promises = list(booking.allocations.select_related("unit"))
-    _refuse_out(booking, promises)
+    refuse_out(booking, promises)
     later = _beside(booking, title)
     later.starts_at, later.starts_wall = at, wall_of(at, booking.zone)
     later.save()
@@ -91,7 +91,7 @@ def split_off(
             "These are all its units. Leave at least one, or give the whole booking another name.",
             (FieldProblem("units", "some of its units"),),
         )
-    _refuse_out(booking, promises)
+    refuse_out(booking, promises)
     other = _beside(booking, title)
     other.save()
     booking.allocations.filter(unit__in=wanted).update(booking=other)
@@ -118,7 +118,7 @@ def merge(first: Booking, second: Booking, by: Any, *, versions: dict[int, int] 
         companion.lock([kept.pk, gone.pk])
     units = locked_units({*unit_ids(kept), *unit_ids(gone)})
     promises = list(Allocation.objects.filter(booking__in=both).select_related("unit"))
-    _refuse_out(kept, promises)
+    refuse_out(kept, promises)
     _refuse_asked(kept, gone)
     at = now()
     apart = kept.ends_at <= gone.starts_at
@@ -218,16 +218,6 @@ def _refuse_unlike(kept: Booking, gone: Booking) -> None:
             f"There is time between them: “{kept.title}” ends {say(kept.ends_at, kept.zone)}, “{gone.title}” begins "
             f"{say(gone.starts_at, gone.zone)}. Make one longer, so that they meet.",
             code="apart",
-        )
-
-
-def _refuse_out(booking: Booking, promises: Collection[Allocation]) -> None:
-    out = sorted(p.unit.tag for p in promises if p.pinned and p.returned_at is None)
-    if out:
-        raise Conflict(
-            f"{', '.join(out[:8])}{'…' if len(out) > 8 else ''} left the store already with “{booking.title}”. Take "
-            f"{'it' if len(out) == 1 else 'them'} back in first.",
-            code="out",
         )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime, timedelta
 
 from django.utils import timezone
@@ -20,6 +21,7 @@ __all__ = [
     "now",
     "refuse_ended",
     "refuse_lapsed",
+    "refuse_out",
     "refuse_to_wait",
     "refuse_unfit",
     "review_of",
@@ -121,6 +123,18 @@ def refuse_lapsed(booking: Booking) -> None:
             f"for others. Renew the hold or confirm it, then choose units.",
             ways_out=("Renew the hold", "Confirm it"),
             code="hold-lapsed",
+        )
+
+
+def refuse_out(booking: Booking, promises: Iterable[Allocation]) -> None:
+    """What has left the store stays promised until it is back: whoever came next would find an empty shelf. Raises
+    `Conflict` that names each."""
+    out = sorted(promise.unit.tag for promise in promises if promise.pinned and promise.returned_at is None)
+    if out:
+        raise Conflict(
+            f"{', '.join(out[:8])}{'…' if len(out) > 8 else ''} left the store already with “{booking.title}”. Take "
+            f"{'it' if len(out) == 1 else 'them'} back in first.",
+            code="out",
         )
 
 

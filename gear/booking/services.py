@@ -31,6 +31,7 @@ from gear.booking.rules import (
     now,
     refuse_ended,
     refuse_lapsed,
+    refuse_out,
     refuse_to_wait,
     refuse_unfit,
     review_of,
@@ -146,6 +147,7 @@ def release_units(booking: Booking, unwanted: Collection[int], by: Any) -> int:
     """Let these units go again; how many went. Whoever is next in line for one of them gets it."""
     booking = locked(booking)
     units, at = locked_units(unwanted), now()
+    refuse_out(booking, booking.allocations.filter(unit__in=unwanted, pinned=True).select_related("unit"))
     end_challenges(Challenge.Outcome.LET_GO, at, first=booking, unit__in=unwanted)
     end_challenges(Challenge.Outcome.WITHDRAWN, at, later=booking, unit__in=unwanted)
     gone, _ = booking.allocations.filter(unit_id__in=unwanted).delete()
@@ -205,6 +207,7 @@ def cancel(booking: Booking, by: Any, *, version: int | None = None) -> Booking:
     refuse_stale(booking, version)
     _lock_companions([booking.pk])
     units, at = locked_units(unit_ids(booking)), now()
+    refuse_out(booking, booking.allocations.filter(pinned=True).select_related("unit"))
     _let_go(booking, at)
     for companion in companions():
         companion.let_go(booking)

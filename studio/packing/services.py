@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from datetime import datetime
 from typing import Any, Literal
-from zoneinfo import ZoneInfo
 
 from django.db import IntegrityError, connection, transaction
 from django.db.models import Exists, OuterRef, Q
@@ -28,6 +27,7 @@ from studio.packing.freeing import free_from, needed_again
 from studio.packing.models import Dispute, PackingClosure, PackingLine
 from studio.packing.queries import packing_list, where_out, why_packed
 from studio.packing.stock import refuse_stock_out
+from studio.shoots.inspections import is_due_before_the_end
 from studio.shoots.models import Shoot
 
 __all__ = ["close_list", "mark_used", "pack_out", "report_line", "take_back", "undo", "update_list"]
@@ -98,7 +98,7 @@ def pack_out(shoot: Shoot, tag: str, by: Any, at: datetime | None = None) -> Pac
             "take it back there first.",
             code="out-elsewhere",
         ) from None
-    Allocation.objects.filter(booking=shoot.booking_id, unit=unit).update(pinned=True)
+    _left(shoot, unit, pinned=True)
     return line
 
 
@@ -113,10 +113,11 @@ def undo(shoot: Shoot, tag: str, by: Any) -> PackingLine:
         needed_again(line)
         line.outcome, line.outcome_at, line.outcome_by, line.outcome_note = "", None, None, ""
         _save_as_out(line)
+        _left(shoot, unit, pinned=True)
     elif line.out_at:
         line.out_at = line.out_by = None
         line.save(update_fields=["out_at", "out_by"])
-        Allocation.objects.filter(booking=shoot.booking_id, unit=unit).update(pinned=False)
+        _left(shoot, unit, pinned=False)
     return line
 
 
@@ -205,10 +206,16 @@ def _account(
     line.outcome, line.outcome_by, line.outcome_note = outcome, by, note
     line.outcome_at = max(at or timezone.now(), line.out_at)
     line.save(update_fields=["outcome", "outcome_at", "outcome_by", "outcome_note"])
+    _left(shoot, unit, pinned=False)
     came_back(unit, by, at)
     if outcome == PackingLine.Outcome.IN:
         free_from(line, line.outcome_at)
     return line
+
+
+def _left(shoot: Shoot, unit: Unit, *, pinned: bool) -> None:
+    """Whether it is out with this shoot: then its promise is not parted, let go or exchanged."""
+    Allocation.objects.filter(booking=shoot.booking_id, unit=unit).update(pinned=pinned)
 
 
 def _save_as_out(line: PackingLine) -> None:
@@ -252,8 +259,7 @@ def _whose(unit: Unit, shoot: Shoot) -> str:
 
 
 def _refuse_uninspected(unit: Unit, shoot: Shoot) -> None:
-    last_day = shoot.booking.ends_at.astimezone(ZoneInfo(shoot.booking.zone)).date()
-    if unit.inspection_due and unit.inspection_due < last_day:
+    if is_due_before_the_end(unit, shoot.booking):
         raise Conflict(
             f"{unit.tag} is not to leave: its inspection is due on {unit.inspection_due:%Y-%m-%d}, "
             "before this shoot ends.",

@@ -28,6 +28,7 @@ from studio.shoots.api_shapes import (
     UnitJobSerializer,
 )
 from studio.shoots.asked import changes_from, person_named, room_numbered
+from studio.shoots.inspections import inspection_said
 from studio.shoots.models import Shoot, ShootRecipe
 from studio.shoots.queries import shoot_whole, shoots
 from studio.shoots.rules import period_in
@@ -138,8 +139,10 @@ class ShootUnits(APIView):
         shoot = shoot_numbered(pk)
         if asked["recipe"] is None:
             unit = services.add_extra_unit(shoot, asked["unit"], request.user, behind=asked["behind"])
+            said = inspection_said(unit, shoot.booking)
             return Response(
-                {"unit": unit.tag, "recipe": None, "light": "", "job": "", "number": 1}, status=201
+                {"unit": unit.tag, "recipe": None, "light": "", "job": "", "number": 1, "warnings": said},
+                status=201,
             )
         here = _at_position(shoot, asked["recipe"])
         done = services.assign_unit(
@@ -151,7 +154,8 @@ class ShootUnits(APIView):
             request.user,
             behind=asked["behind"],
         )
-        return Response(AssignmentSerializer(done).data, status=201)
+        said = inspection_said(done.unit, shoot.booking)
+        return Response({**AssignmentSerializer(done).data, "warnings": said}, status=201)
 
     @extend_schema(
         operation_id="shoot_units_remove",

@@ -76,6 +76,9 @@ class AssignmentSerializer(serializers.Serializer):
     job = serializers.ChoiceField(choices=Job.choices)
     number = serializers.IntegerField()
     circuit = serializers.CharField(allow_blank=True, required=False)
+    warnings = serializers.ListField(
+        child=serializers.CharField(), required=False, help_text="said when it is promised"
+    )
 
 
 class JobOnShootSerializer(serializers.Serializer):

@@ -9,13 +9,14 @@ from django.db.models import Prefetch, Q
 
 from gear.booking.interval import Interval
 from gear.booking.line import InLine
-from gear.booking.models import Allocation
+from gear.booking.models import Allocation, Booking
 from gear.booking.queries import free_units, live, promised_to, taken_units
 from gear.booking.rules import has_lapsed, use_of
 from gear.inventory.models import Unit
 from gear.specs import SpecSheet
 from recipes.look import Light, Look, Panel
 from studio.shoots.fits import distance_from_wish, misfits
+from studio.shoots.inspections import inspection_said
 from studio.shoots.jobs import LIGHT_JOBS, PANEL_JOBS, RECIPE_JOBS, JobAsked, Slot, jobs_of, kinds_at
 from studio.shoots.models import Assignment, Job, Shoot, ShootRecipe
 from studio.shoots.rules import slot_name
@@ -120,12 +121,17 @@ def desk(shoot: Shoot) -> Desk:
     working = {a.unit_id for recipe in recipes for a in recipe.assignments.all()}
     return Desk(
         shoot=shoot,
-        recipes=tuple(_desk_recipe(recipe, stand, places) for recipe in recipes),
-        extras=tuple((p, standing.places.get(p.pk)) for p in promises if p.unit_id not in working),
+        recipes=tuple(_desk_recipe(recipe, stand, places, shoot.booking) for recipe in recipes),
+        extras=tuple(_extra(p, standing, shoot) for p in promises if p.unit_id not in working),
         standing=standing,
         lapsed=has_lapsed(shoot.booking),
         fallen=tuple(p.unit.tag for p in promises if not p.stands and p.pk not in standing.places),
     )
+
+
+def _extra(promise: Allocation, standing: Standing, shoot: Shoot) -> tuple[Allocation, InLine | None]:
+    promise.warnings = inspection_said(promise.unit, shoot.booking)
+    return promise, standing.places.get(promise.pk)
 
 
 def picker(here: ShootRecipe, slot: Slot, *, words: str = "") -> Picker:
@@ -141,7 +147,11 @@ def picker(here: ShootRecipe, slot: Slot, *, words: str = "") -> Picker:
     jobs = {a.unit_id: slot_name(_slot(a)) for a in assignments}
     free = list(free_units(use, kinds=kinds, ignoring=mine).filter(narrow)[: _FREE_SHOWN + 1])
     offers = [
-        Offer(unit, misfits(slot, unit.gear_type.sheet, look, around), here=jobs.get(unit.pk, ""))
+        Offer(
+            unit,
+            misfits(slot, unit.gear_type.sheet, look, around) + inspection_said(unit, here.shoot.booking),
+            here=jobs.get(unit.pk, ""),
+        )
         for unit in free[:_FREE_SHOWN]
         if there is None or unit.pk != there.unit_id
     ]
@@ -155,7 +165,7 @@ def picker(here: ShootRecipe, slot: Slot, *, words: str = "") -> Picker:
     )
     asked = next((job for job in jobs_of(look, sheets) if job.slot == slot), JobAsked(slot, kinds))
     return Picker(
-        row=_row(asked, there, set(), {}, look, sheets, asked=True),
+        row=_row(asked, there, set(), {}, look, sheets, here.shoot.booking, asked=True),
         free=tuple(offers),
         taken=_taken(use, kinds, mine, narrow),
         more=len(free) > _FREE_SHOWN,
@@ -179,16 +189,18 @@ def _taken(use: Interval, kinds: Sequence[str], mine: list[int], narrow: Q) -> t
     return tuple(Offer(unit, holder=holders.get(unit.pk)) for unit in units)
 
 
-def _desk_recipe(record: ShootRecipe, stand: set[int], places: dict[int, InLine]) -> DeskRecipe:
+def _desk_recipe(
+    record: ShootRecipe, stand: set[int], places: dict[int, InLine], held: Booking
+) -> DeskRecipe:
     look = record.revision.look
     assignments = list(record.assignments.all())
     sheets = _sheets(assignments)
     there = {_slot(a): a for a in assignments}
     asked = jobs_of(look, sheets)
-    rows = [_row(job, there.get(job.slot), stand, places, look, sheets, asked=True) for job in asked]
+    rows = [_row(job, there.get(job.slot), stand, places, look, sheets, held, asked=True) for job in asked]
     wanted = {job.slot for job in asked}
     rows += [
-        _row(JobAsked(slot, ()), a, stand, places, look, sheets, asked=False)
+        _row(JobAsked(slot, ()), a, stand, places, look, sheets, held, asked=False)
         for slot, a in there.items()
         if slot not in wanted
     ]
@@ -226,6 +238,7 @@ def _row(
     places: dict[int, InLine],
     look: Look,
     sheets: dict[Slot, SpecSheet],
+    held: Booking,
     *,
     asked: bool,
 ) -> DeskRow:
@@ -243,7 +256,7 @@ def _row(
         there,
         there.unit_id in stand,
         places.get(there.unit_id),
-        misfits(slot, sheet, look, around),
+        misfits(slot, sheet, look, around) + inspection_said(there.unit, held),
         mains=slot.job == "head" and getattr(sheet, "supply", "") == "mains",
     )
 

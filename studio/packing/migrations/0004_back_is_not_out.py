@@ -1,0 +1,19 @@
+"""What came back, was used up or reported is not out any more: its promise is not held fast for that."""
+
+from django.db import migrations
+
+LET_GO = """
+UPDATE booking_allocation a SET pinned = false
+  FROM packing_packingline l JOIN shoots_shoot s ON s.id = l.shoot_id
+ WHERE a.booking_id = s.booking_id AND a.unit_id = l.unit_id AND a.pinned AND l.outcome <> ''
+"""
+
+
+class Migration(migrations.Migration):
+    dependencies = [
+        ("packing", "0003_disputes_and_found"),
+        ("booking", "0010_no_return_date"),
+        ("shoots", "0005_panels"),
+    ]
+
+    operations = [migrations.RunSQL(LET_GO, migrations.RunSQL.noop)]
