@@ -8,6 +8,8 @@ from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from gear.booking.lengths import length_of
+from gear.booking.models import Booking
 from gear.booking.wall_time import say, say_period
 
 register = template.Library()
@@ -27,6 +29,13 @@ def period(starts_at: datetime, ends_at: datetime, zone: str) -> SafeString:
     return format_html(
         '<time datetime="{}">{}</time>', _machine(starts_at), say_period(starts_at, ends_at, zone)
     )
+
+
+@register.simple_tag
+def length(booking: Booking) -> str:
+    """How long a booking lasts, after a comma; nothing without a return date."""
+    found = length_of(booking.starts_at, booking.ends_at, booking.zone)
+    return f", {found.words}" if found else ""
 
 
 def _machine(at: datetime) -> str:

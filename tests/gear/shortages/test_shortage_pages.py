@@ -39,6 +39,21 @@ def test_its_page_offers_the_ways_out_with_their_cost_as_buttons(signed_in, shor
     assert "Borrow a" in page
 
 
+def test_what_is_at_risk_is_listed_in_order_of_time_with_what_could_go_instead(signed_in) -> None:
+    """Case 72."""
+    kind = a_type()
+    unit = a_unit(kind, tag="K-03")
+    a_unit(kind, tag="K-05")
+    for start, title in ((30, "Third"), (10, "First"), (20, "Second")):
+        booked(start, start + 2, unit, title=title)
+    report_fault(unit.tag, "fell off the tower", None)
+    client = signed_in()
+    page = client.get(reverse("shortages:list")).content.decode()
+    assert page.index("First") < page.index("Second") < page.index("Third")
+    for one in Shortage.objects.all():
+        assert "Take K-05" in client.get(reverse("shortages:one", args=[one.pk])).content.decode()
+
+
 def test_a_swap_by_its_button_settles_it(signed_in, shortage) -> None:
     client = signed_in()
     address = reverse("shortages:resolve", args=[shortage.pk])

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from gear.booking.services import promise_units
-from gear.errors import Conflict, Gone
+from gear.errors import Conflict, Gone, Invalid
 from gear.inventory.models import Condition
 from studio.packing.models import PackingLine
 from studio.packing.queries import packing_list
@@ -125,6 +125,20 @@ def test_a_list_closes_only_when_out_is_in_used_or_reported(by):
     report_line(shoot, units[3].tag, "missing", "not in the case", by)
     assert close_list(shoot, by).by == by
     assert close_list(shoot, by).pk == shoot.packing_closure.pk
+
+
+def test_what_is_missing_is_reported_with_a_reason_and_who_said_so(by):
+    """Case 99: no job closes over something that nobody gave a reason and a name for."""
+    unit = a_unit()
+    shoot = a_list(unit)
+    pack_out(shoot, unit.tag, by)
+    with pytest.raises(Invalid, match="what happened"):
+        report_line(shoot, unit.tag, "missing", "  ", by)
+    with pytest.raises(Conflict, match="not accounted for"):
+        close_list(shoot, by)
+    line = report_line(shoot, unit.tag, "missing", "not in the case", by)
+    assert (line.outcome_note, line.outcome_by) == ("missing: not in the case", by)
+    assert close_list(shoot, by, "counted twice").by == by
 
 
 def test_damage_goes_into_quarantine_at_once_and_missing_counts_as_lost(by):

@@ -329,6 +329,32 @@ def test_a_newer_format_than_the_servers_stays_on_the_phone(phone: Phone) -> Non
     assert not Operation.objects.exists()
 
 
+def test_two_hundred_unsent_acts_of_an_older_program_are_taken_in_one_sending(phone: Phone) -> None:
+    """Case 90: the program was renewed while 200 acts waited; the server still reads how they were written down."""
+    units = [a_unit() for _ in range(100)]
+    shoot = a_list(*units)
+    PackingLine.objects.all().delete()
+    old = [
+        {
+            "format": 1,
+            "id": str(uuid.uuid4()),
+            "n": n,
+            "shoot": shoot.pk,
+            "tag": unit.tag,
+            "act": "out",
+            "ms": n,
+        }
+        for n, unit in enumerate(units, start=1)
+    ]
+    old += [
+        {"format": 2, "key": str(uuid.uuid4()), "number": n, "shoot": shoot.pk, "act": "in", "mark": unit.tag,
+         "at": ago(5).isoformat()}
+        for n, unit in enumerate(units, start=101)
+    ]  # fmt: skip
+    assert set(states(phone.send(*old, lowest=1))) == {"done"}
+    assert PackingLine.objects.filter(outcome="in").count() == 100
+
+
 def test_acts_in_older_formats_are_done_as_they_were_meant(phone: Phone) -> None:
     """Case 90."""
     one, other = a_unit(), a_unit()
