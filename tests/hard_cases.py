@@ -491,6 +491,7 @@ CASES: dict[int, tuple[str, tuple[str, ...]]] = {
         "of a lost phone the last synced point is shown, and a case is counted again from paper",
         (
             "studio/phones/test_send.py::test_the_server_shows_the_last_synced_point_of_each_phone",
+            "studio/phones/test_look_at.py::test_the_page_shows_what_is_open_and_the_last_synced_point",
             "studio/packing/test_recount.py::test_what_is_ticked_is_packed_and_the_rest_is_named",
         ),
     ),
