@@ -97,6 +97,8 @@ class FullHouse:
         photo = CarePhoto.objects.latest("pk")
         return {
             "booking": {"tag": self.unit.tag},
+            "booking:type-clashes": {"slug": self.unit.gear_type.slug},
+            "api-booking:would-clash": {"slug": self.unit.gear_type.slug},
             "catalogue": {"slug": self.unit.gear_type.slug},
             "inventory": {"tag": self.unit.tag},
             "inventory:import-draft": {"pk": self.draft.pk},
