@@ -8,7 +8,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("booking", "0009_granted_minutes_and_staying"),
+        ("booking", "0010_granted_minutes_and_staying"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -7,7 +7,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("booking", "0008_line_and_challenges"),
+        ("booking", "0009_for_many"),
         ("inventory", "0007_care_photos"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

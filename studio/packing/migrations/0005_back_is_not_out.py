@@ -11,9 +11,9 @@ UPDATE booking_allocation a SET pinned = false
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("packing", "0003_disputes_and_found"),
-        ("booking", "0010_no_return_date"),
-        ("shoots", "0005_panels"),
+        ("packing", "0004_for_many"),
+        ("booking", "0011_no_return_date"),
+        ("shoots", "0006_for_many"),
     ]
 
     operations = [migrations.RunSQL(LET_GO, migrations.RunSQL.noop)]
