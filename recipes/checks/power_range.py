@@ -45,7 +45,7 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
 
 
 def setting_words(stops: float) -> str:
-    """A setting as people say it: full, 1/2, 1/4 +0.3."""
+    """A setting as people say it: full power, 1/2 power, 1/4 power −0.3."""
     whole = int(-(-stops // 1))
     rest = whole - stops
     power = "full power" if whole == 0 else f"1/{2**-whole} power"

@@ -110,3 +110,9 @@ def test_near_black_code_values_are_a_straight_line(linear, code):
     # IEC 61966-2-1: 12.92 times the linear value up to 0.0031308, a power above it.
     assert srgb_code(linear) == pytest.approx(code, abs=2e-3)
     assert share_of_srgb_code(code) == pytest.approx(linear, rel=5e-4)
+
+
+def test_just_above_the_bend_lightness_goes_by_the_cube_root():
+    # CIE 15, L* = 116 (Y/Yn)^(1/3) - 16 from (6/29)^3 = 0.008856 up; 903.3 Y/Yn would give 10.84 here.
+    assert lightness(0.012) == pytest.approx(116 * 0.012 ** (1 / 3) - 16, abs=1e-9)
+    assert lightness(0.012) == pytest.approx(10.557, abs=1e-3)

@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 
+from recipes.light.form_factor import form_factor
 from recipes.light.geometry import direction, rectangle, unit
 from recipes.light.gloss import Gloss, glossy_light, image_in
 from recipes.light.scene import Board, PointEmitter, Scene, Source, illuminate
@@ -102,3 +103,14 @@ def test_behind_the_board_and_from_a_lamp_behind_it_there_is_no_lobe():
     assert glossy_light([LAMP], BOARD, 0.0, Gloss(0.9, 8.0), points, facing)[0, 0] == 0.0
     beyond = np.array([[1.5, 0.0, 0.0]])
     assert glossy_light([LAMP], BOARD, 1.0, Gloss(0.9, 8.0), beyond, -facing)[0, 0] == 0.0
+
+
+def test_a_large_lamp_close_to_a_narrow_lobe_is_still_its_own_image():
+    # The image of the lamp, seen through the board as through a window: F of the mirrored face.
+    board = rectangle([0, 0, 0], Z, 6, 6)
+    lamp = Source("a", "flash", rectangle([0, 0, 0.8], -Z, 1.2, 1.2), 1000.0)
+    image = rectangle([0, 0, -0.8], Z, 1.2, 1.2)
+    points, facing = np.array([[0.5, 0, 1.6], [0.0, 0.8, 2.0]]), np.array([-Z, -Z])
+    expected = 1000.0 / 1.44 * form_factor(image, points, facing)
+    found = glossy_light([lamp], board, 1.0, Gloss(0.9, 3.0), points, facing)[0] / 0.9
+    assert np.log2(found / expected) == pytest.approx(0.0, abs=0.05)

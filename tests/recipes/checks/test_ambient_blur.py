@@ -41,7 +41,11 @@ def test_burning_lights_smear_like_ambient():
 
 
 def test_next_to_no_ambient_shows_no_smear():
-    assert "no smear shows" in only(check(moving(), lit(0.0))).sentence
+    finding = only(check(moving(), lit(0.0)))
+    assert "no smear shows" in finding.sentence
+    # The share is told no lower than twelve stops down.
+    assert finding.value == pytest.approx(12.0)
+    assert "no smear shows" not in only(check(moving(), lit(2.0**-11.9))).sentence
 
 
 def test_a_smear_within_the_allowed_blur_asks_for_nothing_more():

@@ -28,7 +28,10 @@ def run(frames, *batteries, setting=0.0, heads=None):
     return only(check(setup, a_prediction(a_setting(setting_stops=setting))))
 
 
-@pytest.mark.parametrize(("frames", "status"), [(300, "ok"), (420, "tight"), (500, "gap")])
+@pytest.mark.parametrize(
+    ("frames", "status"),
+    [(300, "ok"), (395, "ok"), (400, "tight"), (437, "tight"), (438, "gap"), (500, "gap")],
+)
 def test_flashes_of_a_battery_against_the_frames(frames, status):
     # Energy balance: 100 · 0.9 · 0.9 · 3600 · 0.75 / 500 = 437.4.
     finding = run(frames, a_battery())

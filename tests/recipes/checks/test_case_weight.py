@@ -25,7 +25,15 @@ def only(findings):
 @pytest.mark.parametrize(
     ("contents", "status", "limit", "margin"),
     # The empty case weighs 6 kg.
-    [(10.0, "ok", 23.0, 7.0), (17.0, "ok", 23.0, 0.0), (20.0, "tight", 32.0, 6.0), (30.0, "gap", 32.0, -4.0)],
+    [
+        (10.0, "ok", 23.0, 7.0),
+        (17.0, "ok", 23.0, 0.0),
+        (16.5, "ok", 23.0, 0.5),
+        (25.5, "tight", 32.0, 0.5),
+        (26.0, "tight", 32.0, 0.0),
+        (20.0, "tight", 32.0, 6.0),
+        (30.0, "gap", 32.0, -4.0),
+    ],
 )
 def test_by_air_the_whole_piece_counts(contents, status, limit, margin):
     finding = only(run(contents, air=True))

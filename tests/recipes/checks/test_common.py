@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from math import log2
 
+import numpy as np
 import pytest
 
 from gear.specs import CameraSpec
@@ -14,7 +15,7 @@ from recipes.checks import daylight, room_to_move, sun_on_mark
 from recipes.checks import light_plan as light_plan_module
 from recipes.checks import prediction as prediction_module
 from recipes.checks.common import Common
-from recipes.checks.light_plan import grid_of, placement_map
+from recipes.checks.light_plan import grid_of, placement_map, placements_at
 from recipes.checks.prediction import predict
 from recipes.checks.registry import run_checks
 from recipes.checks.setup import Window
@@ -92,3 +93,38 @@ def test_the_plan_says_at_the_zone_what_the_prediction_says():
     plan = placement_map(setup, prediction, grid_of(setup, 0.5), 1.5)
     assert prediction.zone("face").placement == pytest.approx(-1.0 - log2(5) - 0.5, abs=1e-6)
     assert plan.at(0.0, 0.0) == pytest.approx(prediction.zone("face").placement, abs=1e-6)
+
+
+def test_a_plan_outdoors_reaches_three_metres_round_the_mark_and_in_a_room_to_its_walls():
+    open_air = grid_of(a_setup(), 0.5)
+    assert (open_air.x_from_m, open_air.x_to_m, open_air.y_from_m, open_air.y_to_m) == (-3.0, 3.0, -3.0, 3.0)
+    room = grid_of(a_setup(room=a_hall(mark_m=(2.0, 4.0))), 0.5)
+    assert (room.x_from_m, room.x_to_m, room.y_from_m, room.y_to_m) == (-8.0, 2.0, -4.0, 6.0)
+
+
+def test_a_light_that_is_computed_beforehand_changes_no_placement():
+    setup = by_a_window()
+    prediction = predict(setup)
+    points, towards = np.array([[0.0, 0.0, 1.5], [0.2, -0.3, 1.0]]), np.array([0.0, 1.0, 0.0])
+    alone = placements_at(setup, prediction, points, towards)
+    at_hand = placements_at(setup, prediction, points, towards, lighting=Common(setup).lighting)
+    assert alone == pytest.approx(at_hand)
+    # With an ambient of placement 0 beside it, the light only adds.
+    assert np.all(placements_at(setup, prediction, points, towards, ambient=1.0) > np.maximum(alone, 0.0))
+
+
+def test_a_light_without_a_setting_is_dark_on_the_plan():
+    lights = [a_light("Key", setting_stops=0.0), a_light("Rim", bearing_deg=180, setting_stops=0.0)]
+    setup = a_setup(a_look(lights=lights))
+    prediction = predict(setup)
+    towards = np.array([0.0, -1.0, 0.0])
+    point = np.array([[0.0, 0.0, 1.5]])
+    assert np.isfinite(placements_at(setup, prediction, point, towards)[0])
+    off = replace(
+        prediction,
+        lights=tuple(
+            replace(light, setting_stops=None) if light.light == "Rim" else light
+            for light in prediction.lights
+        ),
+    )
+    assert placements_at(setup, off, point, towards, lighting=Common(setup).lighting)[0] == -np.inf

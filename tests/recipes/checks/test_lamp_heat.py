@@ -36,5 +36,6 @@ def test_a_hot_lamp_in_a_modifier_without_a_limit_is_unknown():
 
 
 def test_a_small_lamp_or_none_or_no_modifier_asks_nothing():
-    assert run(30.0, limit=None) == run(0.0) == []
+    assert run(30.0, limit=None) == run(60.0, limit=None) == run(0.0) == []
+    assert len(run(61.0, limit=None)) == 1
     assert list(check(a_setup(heads=(a_strobe(modelling_lamp_w=150.0),)), a_prediction())) == []

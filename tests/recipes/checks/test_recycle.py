@@ -29,7 +29,7 @@ def test_a_frame_before_full_charge_is_darker():
     # log2(1.6 / 1.0) = 0.68 with the ready lamp at 0.9 s: energy balance of a constant-power charger.
     strobe = a_strobe(recycle=[{"setting_stops": 0, "ready_s": 0.9, "full_s": 1.6}])
     finding = only(check(a_setup(a_look(session={"pace_s": 1.0}), heads=(strobe,)), a_prediction()))
-    assert "0.7 stops darker" in finding.sentence
+    assert "up to 0.7 stops darker" in finding.sentence
 
 
 def test_too_slow_a_head_is_offered_the_setting_at_which_it_keeps_up():

@@ -305,3 +305,9 @@ def test_a_zone_that_no_light_is_known_to_reach_is_told_without_a_remedy():
     prediction = a_prediction(zones=(a_zone(placement=-3.0, ambient_share=0.0, light_shares=()),))
     (finding,) = placement.check(setup, prediction)
     assert (finding.status, finding.remedies) == ("gap", ())
+
+
+def test_a_setting_is_told_as_it_will_be_dialled_and_not_as_it_was_wanted():
+    prediction = a_prediction(a_setting(wanted_stops=-2.26, setting_stops=-2.3, unit_tags=("ST-1",)))
+    (finding,) = power_range.check(a_setup(), prediction)
+    assert "at 1/4 power −0.3 (−2.3)" in finding.sentence

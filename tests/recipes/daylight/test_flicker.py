@@ -164,3 +164,7 @@ def test_a_caution_names_the_rate_and_the_event_limit():
 def test_no_risk_group_gets_an_all_clear():
     for group in ("exempt", "1", "2", "3"):
         assert "safe" not in risk_group_caution(group).lower()
+
+
+def test_times_without_flicker_end_at_a_second_unless_told_otherwise():
+    assert flicker_free_times_s(4.0) == (0.25, 0.5, 0.75, 1.0)

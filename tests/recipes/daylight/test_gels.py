@@ -173,3 +173,8 @@ def test_among_those_good_enough_and_as_bright_the_nearest_goes_first():
     drawer = [GelSheet("too blue", -140.0, 0.4), GelSheet("nearly", -127.0, 0.4)]
     match = closest_gel(3200.0, 5500.0, drawer, good_enough_mired=12.0)
     assert [gel.label for gel in match.gels] == ["nearly"]
+
+
+def test_nothing_is_nearer_than_on_the_spot():
+    with pytest.raises(ValueError, match="good_enough_mired is -1"):
+        closest_gel(5500, 3200, [], good_enough_mired=-1.0)

@@ -72,3 +72,7 @@ def test_a_receptor_is_flat_or_a_dome():
 def test_a_constant_outside_the_standard_is_named():
     sentences = MeterProfile(c_incident=100, k_reflected=20).beyond_iso_2720
     assert ["C 100" in sentences[0], "K 20" in sentences[1]] == [True, True]
+
+
+def test_without_a_speed_the_exposure_value_is_that_of_iso_100():
+    assert apex.ev100(8.0, 1 / 250) == apex.ev100(8.0, 1 / 250, 100.0)

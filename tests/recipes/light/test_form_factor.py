@@ -202,3 +202,26 @@ def test_of_a_small_face_half_under_the_horizon_the_upper_half_is_seen():
     assert seen == pytest.approx(float(form_factor(upper, [0, 1.0, 0], [0, 0, 1.0])))
     # Far away: cos at the face 1, at the receiver z / d, over the upper half: 0.1 * integral of z from 0 to 0.05.
     assert seen == pytest.approx(0.1 * 0.05**2 / 2 / np.pi, rel=0.01)
+
+
+@pytest.mark.parametrize("aside_m", [0.0, 1e-6, 3e-5])
+@pytest.mark.parametrize("tilt_deg", [0, 20, 45, 70])
+def test_on_the_axis_of_a_disc_a_tilted_receiver_sees_it_by_the_cosine(tilt_deg, aside_m):
+    # Wholly over the horizon: F = cos(tilt) R² / (R² + h²). A hair beside the axis it is the same to a hair.
+    tilt = np.radians(tilt_deg)
+    for radius, distance in ((0.5, 2.0), (0.1, 0.4), (1.0, 3.0)):
+        normal = [np.sin(tilt), -np.cos(tilt), 0.0]
+        found = float(form_factor(disc([0, 0, 0], [0, 1, 0], 2 * radius), [aside_m, distance, 0], normal))
+        assert found == pytest.approx(np.cos(tilt) * radius**2 / (radius**2 + distance**2), rel=3e-4)
+
+
+@pytest.mark.parametrize("tilt_deg", [80, 90, 100, 110])
+def test_of_a_disc_that_the_horizon_cuts_the_part_above_it_is_seen(tilt_deg):
+    # Against a polygon of many corners, which is cut edge by edge.
+    tilt = np.radians(tilt_deg)
+    normal = [np.sin(tilt), -np.cos(tilt), 0.0]
+    round_the_rim = np.arange(720) * (2 * np.pi / 720)
+    corners = 0.8 * np.stack([np.cos(round_the_rim), 0 * round_the_rim, -np.sin(round_the_rim)], axis=1)
+    for place in ([0, 1.0, 0], [0.3, 1.0, 0.2], [1.5, 0.7, 0]):
+        seen = float(form_factor(disc([0, 0, 0], [0, 1, 0], 1.6), place, normal))
+        assert seen == pytest.approx(float(form_factor(Polygon(corners), place, normal)), abs=2e-5)

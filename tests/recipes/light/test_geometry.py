@@ -184,3 +184,17 @@ def test_a_rectangle_knows_of_itself_what_its_corners_say(centre, normal, width,
 def test_the_narrow_side_of_a_strip_is_its_width_and_of_a_disc_its_diameter():
     assert rectangle([0, 0, 0], [1, 2, 0.3], 1.8, 0.05, roll_deg=25).narrow_m == pytest.approx(0.05)
     assert disc([0, 0, 0], [0, 0, 1], 0.7).narrow_m == pytest.approx(0.7)
+
+
+@given(st.integers(3, 7), st.integers(0, 10_000))
+def test_the_rectangle_round_a_polygon_holds_it_and_touches_it(count, seed):
+    chance = np.random.default_rng(seed)
+    angles = np.sort(chance.uniform(0, 2 * np.pi, count))
+    if np.diff(angles, append=angles[0] + 2 * np.pi).max() > 3.0:
+        return
+    flat = np.stack([np.cos(angles), chance.uniform(0.3, 1.0) * np.sin(angles), 0 * angles], axis=1)
+    shape = Polygon(flat + chance.uniform(-2, 2, 3))
+    out = shape.corners - shape.centre
+    for half in shape.half_extents:
+        length = np.linalg.norm(half)
+        assert np.abs(out @ (half / length)).max() == pytest.approx(length)

@@ -58,3 +58,9 @@ def test_where_a_narrow_beam_does_not_fall_cells_may_be_as_large_as_they_are():
     spot = SET[-1]
     aside = np.array([[5.0, 0.7, 0.0]])
     assert Lamps([spot]).detail_m(aside, np.array([0.1]))[0, 0] == np.inf
+
+
+def test_what_a_lamp_reaches_is_counted_from_where_the_lamp_stands():
+    spot = Lamps([a_bulb(at=(0, 5.0, 0), emission=beam(30))])
+    before, behind = rectangle([0, 7, 0], -AHEAD, 1, 1), rectangle([0, 3, 0], AHEAD, 1, 1)
+    assert spot.can_reach([before, behind]).tolist() == [[True, False]]

@@ -319,3 +319,8 @@ def test_what_is_quick_and_the_lobes_and_the_room_are_all_of_the_light():
 def test_a_cloth_that_would_send_out_more_than_it_gets_is_refused(transmittance, reflectance):
     with pytest.raises(ValueError, match="silk would let through and throw back more light than it gets"):
         Scrim("silk", rectangle([0, 1, 0], AHEAD, 1, 1), transmittance, reflectance=reflectance)
+
+
+def test_what_a_room_adds_is_known_to_half_a_stop():
+    # Reflectances guessed by eye, furniture left out: common practice, no source.
+    assert RoomBox(6, 8, 3, (3, 4)).spread_stops == 0.5

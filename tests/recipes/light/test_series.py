@@ -127,3 +127,20 @@ def test_there_is_nothing_past_the_ends(steps, end):
 def test_nothing_has_no_nearest_mark(value):
     with pytest.raises(ValueError, match="no nearest mark"):
         series.nearest_shutter(value)
+
+
+@pytest.mark.parametrize(
+    ("quantity", "scale", "engraved", "steps", "stops"),
+    [
+        ("aperture", "third", "4.5", 13, 13 / 3),
+        ("aperture", "half", "13", 15, 7.5),
+        ("aperture", "third", "0.9", -1, -1 / 3),
+        ("shutter", "third", "1/200", -23, -23 / 3),
+        ("shutter", "full", "2", 1, 1.0),
+        ("iso", "third", "400", 6, 2.0),
+        ("iso", "third", "64", -2, -2 / 3),
+    ],
+)
+def test_steps_are_counted_from_f_1_one_second_and_iso_100(quantity, scale, engraved, steps, stops):
+    (mark,) = [one for one in marks(quantity, scale) if one.engraved == engraved]
+    assert (mark.index, mark.stops) == (steps, pytest.approx(stops))
