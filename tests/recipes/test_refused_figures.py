@@ -255,6 +255,7 @@ PLAUSIBLE: dict[str, Any] = {
     "over_stops": 0.5,
     "pace_s": 2.0,
     "pane_azimuth_deg": 170.0,
+    "panes": 2,
     "peak_va": 900.0,
     "peak_voltage_v": 325.0,
     "phases": 1,

@@ -36,6 +36,8 @@ def test_arrays_keep_their_shape():
         pytest.param(lambda: Glass(80), "normal_transmittance is 80", id="per cent"),
         pytest.param(lambda: Glass(frame_factor=1.2), "frame_factor is 1.2", id="frame"),
         pytest.param(lambda: Glass(dirt_factor=0), "dirt_factor is 0", id="dirt"),
+        pytest.param(lambda: Glass(panes=0), "panes is 0", id="no pane"),
+        pytest.param(lambda: relative_to_normal(0.0, 0), "panes is 0", id="no pane by itself"),
         pytest.param(lambda: Glass().transmittance(91.0), "incidence_deg is 91", id="from behind"),
         pytest.param(
             lambda: Glass(bare=True).transmittance(-1.0), "incidence_deg is -1", id="negative angle"

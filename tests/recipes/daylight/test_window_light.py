@@ -234,8 +234,8 @@ def test_glass_takes_its_part_of_the_sun():
         window_light(a_pane(sill_m=2.0, glass=g), a_face(z_m=0.5), sky, room_north_deg=0.0).sun_lux[0]
         for g in (NO_GLASS, Glass(0.8))
     )
-    # 45 degrees of incidence: 0.988 of the normal transmittance.
-    assert glazed / bare == pytest.approx(0.8 * 0.988, abs=0.002)
+    # 45 degrees of incidence on two panes, by Fresnel: 0.978 of the normal transmittance.
+    assert glazed / bare == pytest.approx(0.8 * 0.978, abs=0.002)
 
 
 @pytest.mark.parametrize(
