@@ -61,7 +61,7 @@ class LitZone:
 class SetLight:
     """A light of the recipe with its heads: ``at_full`` is ``2**P`` that it alone gives each zone at full power.
 
-    ``by_path`` is the same by the way it comes: straight, off each board, through each scrim, off the room. ``output``
+    ``by_way`` is the same by the way it comes: straight, off each board, through each scrim, off the room. ``output``
     is how its light follows its setting; None when a unit or figure is missing, as ``missing`` says.
     ``head_spread_stops`` is one standard deviation of what leaves it, ``spread_stops`` that of what it gives its main
     zone.
@@ -71,7 +71,7 @@ class SetLight:
     plan: Light
     output: Strobe | None
     at_full: Mapping[str, float]
-    by_path: Mapping[str, tuple[float, ...]]
+    by_way: Mapping[str, tuple[float, ...]]
     main_zone: str
     head_spread_stops: float
     spread_stops: float
@@ -88,14 +88,14 @@ class SetLight:
 class Lighting:
     """All zones and all lights of a setup.
 
-    ``path_spreads_stops`` is one standard deviation of each way that light comes: of a board's reflectance, of a scrim,
+    ``way_spreads_stops`` is one standard deviation of each way that light comes: of a board's reflectance, of a scrim,
     of the room. ``stage`` is the scene with every light at full power, its boards and its room lit, so that other
     points can be asked for; None where nothing stands on it, or not inside the room.
     """
 
     zones: tuple[LitZone, ...]
     lights: tuple[SetLight, ...]
-    path_spreads_stops: tuple[float, ...] = ()
+    way_spreads_stops: tuple[float, ...] = ()
     stage: LitScene | None = field(default=None, compare=False, repr=False)
 
     def zone(self, name: str) -> LitZone:
@@ -169,7 +169,7 @@ def light_up(setup: Setup) -> Lighting:
             )
             for light in setup.lights
         ),
-        path_spreads_stops=found.path_spreads_stops if found is not None else (),
+        way_spreads_stops=found.way_spreads_stops if found is not None else (),
         stage=stage,
     )
 
@@ -204,15 +204,15 @@ def _set_light(
     meter: MeterProfile,
     missing: str,
 ) -> SetLight:
-    by_path: dict[str, tuple[float, ...]] = {}
+    by_way: dict[str, tuple[float, ...]] = {}
     spreads: tuple[float, ...] = ()
     if output is not None and found is not None:
-        spreads = found.path_spreads_stops
-        amounts = found.by_path(light.plan.name) * 2.0 ** -flash_loss_stops(light, setup)
+        spreads = found.way_spreads_stops
+        amounts = found.by_way(light.plan.name) * 2.0 ** -flash_loss_stops(light, setup)
         for zone, ways in zip(setup.look.zones, amounts.T, strict=True):
             factor = _parts(zone, 1.0, light.plan.source == "strobe", exposure, meter)
-            by_path[zone.name] = tuple(float(way) * factor for way in ways)
-    at_full = {zone: sum(ways) for zone, ways in by_path.items()}
+            by_way[zone.name] = tuple(float(way) * factor for way in ways)
+    at_full = {zone: sum(ways) for zone, ways in by_way.items()}
     main_zone = _main_zone(light.plan, setup, at_full)
     own = output.spread_stops if output else 0.0
     return SetLight(
@@ -220,10 +220,10 @@ def _set_light(
         plan=light.plan,
         output=output.strobe if output is not None else None,
         at_full=at_full,
-        by_path=by_path,
+        by_way=by_way,
         main_zone=main_zone,
         head_spread_stops=own,
-        spread_stops=_spread_of(own, by_path.get(main_zone, ()), spreads),
+        spread_stops=_spread_of(own, by_way.get(main_zone, ()), spreads),
         estimated=output.estimated if output else False,
         missing=missing,
         unit_tags=tuple(head.tag for head in light.heads),

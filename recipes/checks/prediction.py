@@ -207,7 +207,7 @@ def _setting(light: SetLight, wish: _Wish | None) -> LightSetting:
 def _placement(zone: LitZone, lighting: Lighting, settings: dict[str, LightSetting]) -> ZonePlacement:
     target: Target = zone.target
     parts: list[tuple[str, float, float]] = []
-    ways = [0.0] * len(lighting.path_spreads_stops)
+    ways = [0.0] * len(lighting.way_spreads_stops)
     flash = continuous = 0.0
     estimated = False
     missing = [zone.missing] if zone.missing else []
@@ -224,9 +224,9 @@ def _placement(zone: LitZone, lighting: Lighting, settings: dict[str, LightSetti
         if amount <= _DARK:
             continue
         parts.append((light.name, amount, light.head_spread_stops))
-        by_path = light.by_path.get(zone.name, ())
-        for number, way in enumerate(by_path):
-            ways[number] += amount * way / sum(by_path)
+        by_way = light.by_way.get(zone.name, ())
+        for number, way in enumerate(by_way):
+            ways[number] += amount * way / sum(by_way)
         if light.plan.source == "strobe":
             flash += amount
         else:
@@ -242,7 +242,7 @@ def _placement(zone: LitZone, lighting: Lighting, settings: dict[str, LightSetti
     )
     # A board's reflectance is off for all lights at once, and so is the room's.
     if total > _DARK:
-        spreads = zip(ways, lighting.path_spreads_stops, strict=True)
+        spreads = zip(ways, lighting.way_spreads_stops, strict=True)
         spread = float(combined_stops(spread, *(way / total * own for way, own in spreads)))
     known = not missing and total > _DARK
     return ZonePlacement(

@@ -18,13 +18,26 @@ class Illumination:
     """What arrives at the receivers.
 
     ``amounts`` (sources, paths, ...) in lx·s for flash and lux for ambient sources; the last axes are those of the
-    points. `sources` and `paths` name the first two.
+    points. `sources` and `paths` name the first two. ``hangs_on`` names the figure that each path hangs on and
+    ``path_spreads_stops`` is one standard deviation of that; paths that hang on one, as all bounces of a room hang on
+    its walls, are off together.
     """
 
     sources: tuple[Source, ...]
     paths: tuple[str, ...]
     amounts: Array
     path_spreads_stops: tuple[float, ...]
+    hangs_on: tuple[str, ...]
+
+    @property
+    def ways(self) -> tuple[str, ...]:
+        """The figures that paths hang on, each named once."""
+        return tuple(dict.fromkeys(self.hangs_on))
+
+    @property
+    def way_spreads_stops(self) -> tuple[float, ...]:
+        """One standard deviation of each of those, in stops."""
+        return tuple(self.path_spreads_stops[self.hangs_on.index(way)] for way in self.ways)
 
     @property
     def flash_lxs(self) -> Array:
@@ -44,6 +57,10 @@ class Illumination:
         """One source by its paths, (paths, ...) in lx·s or lux. Raises KeyError."""
         return np.asarray(self.amounts[self._row(label)])
 
+    def by_way(self, label: str) -> Array:
+        """The same with paths that hang on one figure as one, (ways, ...). Raises KeyError."""
+        return self._in_ways(self.by_path(label))
+
     def of_path(self, label: str, path: str) -> Array:
         """One source along one path, (...) in lx·s or lux. Raises KeyError."""
         if path not in self.paths:
@@ -62,8 +79,15 @@ class Illumination:
         share = light / np.where(total > 0, total, 1.0)
         own = np.array([self.sources[row].spread_stops for row in rows])
         of_sources = np.einsum("s...,s->s...", share.sum(axis=1), own)
-        of_paths = np.einsum("p...,p->p...", share.sum(axis=0), np.array(self.path_spreads_stops))
-        return np.asarray(combined_stops(*of_sources, *of_paths)) + np.zeros(total.shape)
+        ways = self._in_ways(share.sum(axis=0))
+        of_ways = np.einsum("w...,w->w...", ways, np.array(self.way_spreads_stops))
+        return np.asarray(combined_stops(*of_sources, *of_ways)) + np.zeros(total.shape)
+
+    def _in_ways(self, by_path: Array) -> Array:
+        """Amounts (paths, ...) as (ways, ...)."""
+        found = np.zeros((len(self.ways), *by_path.shape[1:]))
+        np.add.at(found, [self.ways.index(way) for way in self.hangs_on], by_path)
+        return found
 
     def _total(self, kind: Kind) -> Array:
         return np.asarray(self.amounts[self._rows(kind)].sum(axis=(0, 1)))

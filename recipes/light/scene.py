@@ -115,6 +115,8 @@ class LitScene:
             paths=paths,
             amounts=amounts.reshape(*amounts.shape[:2], *shape),
             path_spreads_stops=tuple(spread.get(path, 0.0) for path in paths),
+            # All bounces of a room are off by the same walls.
+            hangs_on=tuple(ROOM if path == ROOM_AGAIN else path for path in paths),
         )
 
     @property

@@ -240,6 +240,17 @@ def test_two_lamps_are_surer_together_and_a_room_makes_it_less_sure():
     assert bare.spread_stops("flash") < in_a_room.spread_stops("flash") < 0.5
 
 
+def test_all_bounces_of_a_room_are_off_together():
+    """JCGM 100:2008, 5.2.2, note 1: what hangs on one figure adds as it is, not by its square."""
+    lit = illuminate(Scene((a_key(spread_stops=0.0),), room=ROOM_BOX), HEAD, TO_CAMERA)
+    by_path = dict(zip(lit.paths, lit.by_path("key") / lit.flash_lxs, strict=True))
+    assert min(by_path["room"], by_path["room again"]) > 0.02
+    assert lit.spread_stops("flash") == pytest.approx(0.5 * (by_path["room"] + by_path["room again"]))
+    assert lit.ways == ("direct", "room")
+    assert lit.way_spreads_stops == (0.0, 0.5)
+    assert lit.by_way("key") / lit.flash_lxs == pytest.approx([by_path["direct"], 1.0 - by_path["direct"]])
+
+
 def test_shapes_are_kept():
     places = np.broadcast_to(HEAD, (4, 5, 3))
     lit = illuminate(Scene((a_key(), a_window()), (a_board(),), room=ROOM_BOX), places, TO_CAMERA)

@@ -181,6 +181,16 @@ def test_the_spread_is_shared_by_the_parts():
     assert zone.spread_stops == pytest.approx((0.05**2 + 0.075**2) ** 0.5, abs=1e-6)
 
 
+def test_a_white_hall_is_off_with_all_that_it_adds():
+    # The walls' half stop goes with their whole share, first bounce and later ones (JCGM 100:2008, 5.2.2, note 1); the
+    # head's tenth of a stop is its own.
+    in_the_dark = placement(a_setup(fixed(), room=a_hall()))
+    zone = predict(a_setup(fixed(), room=a_hall(wall_reflectance=0.8, ceiling_reflectance=0.8))).zone("face")
+    of_the_hall = 1.0 - 2.0 ** (in_the_dark - zone.placement)
+    assert of_the_hall > 0.1
+    assert zone.spread_stops == pytest.approx((0.1**2 + (0.5 * of_the_hall) ** 2) ** 0.5)
+
+
 def test_an_estimated_figure_marks_what_rests_on_it():
     guessed = a_strobe(output=(), efficacy_lm_per_w=32.0, sources={"*": {"basis": "estimated"}})
     assert predict(a_setup(fixed(), heads=(unit(guessed),))).zone("face").estimated
