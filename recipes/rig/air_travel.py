@@ -64,7 +64,14 @@ class LithiumRule:
 
 
 _SOURCE = "IATA DGR table 2.3.A; ICAO Technical Instructions Part 8; US 49 CFR 175.10(a)(18)"
-_EDITION = "IATA passenger leaflet 2018; numbers unchanged in press reports of the 67th edition (2026)"
+_EDITION = (
+    "IATA passenger leaflet 2018; numbers unchanged in press reports of the 67th edition (2026); power banks by the "
+    "ICAO addendum of 27 March 2026 as quoted"
+)
+
+POWER_BANKS = "power banks are counted apart: two a person, not to be recharged on board"
+"""Spares until 27 March 2026. Source: ICAO Doc 9284, 2025-2026 edition, addendum 1, read second-hand (the United
+Kingdom's civil aviation authority, a training firm that quotes it, the press)."""
 
 LITHIUM_RULES: tuple[LithiumRule, ...] = (
     LithiumRule(
@@ -74,7 +81,7 @@ LITHIUM_RULES: tuple[LithiumRule, ...] = (
     ),
     LithiumRule(
         "up to 100 Wh, spare", 100.0, True, True, False, False, 20,
-        "cabin only; each one's terminals protected; power banks are spares",
+        f"cabin only; each one's terminals protected; {POWER_BANKS}",
         _EDITION, _SOURCE, "read",
     ),
     LithiumRule(

@@ -64,6 +64,14 @@ def test_over_160_watt_hours_is_cargo():
     assert "cargo" in answer.sentence
 
 
+def test_a_power_bank_is_not_among_the_twenty_spares():
+    # ICAO Doc 9284, 2025-2026 edition, addendum 1, applicable from 27 March 2026, as quoted by a training firm: "no
+    # more than two power banks may be carried per person", "must not be recharged while on board the aircraft".
+    spare = air_travel.carriage(99.0, spare=True)
+    assert "power banks are counted apart: two a person, not to be recharged" in spare.sentence
+    assert "27 March 2026" in spare.rule.edition
+
+
 def test_every_rule_says_its_edition_and_source():
     assert all("IATA" in rule.source and rule.edition for rule in air_travel.LITHIUM_RULES)
 

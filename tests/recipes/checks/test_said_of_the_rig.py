@@ -166,24 +166,24 @@ def test_too_many_large_spares_in_the_cabin():
     assert (
         said(air_travel, setup)
         == """\
-ok, up to 100 Wh, spare: 3 batteries up to 100 Wh, spare (BA-1, BA-2, BA-3): cabin only; each one's terminals protected; power banks are spares.
+ok, up to 100 Wh, spare: 3 batteries up to 100 Wh, spare (BA-1, BA-2, BA-3): cabin only; each one's terminals protected; power banks are counted apart: two a person, not to be recharged on board.
 3.00 against 20.00, margin +17.00 batteries
 = most; number a person · travellers; 20 · 1; 20
-= rule; IATA DGR table 2.3.A; ICAO Technical Instructions Part 8; US 49 CFR 175.10(a)(18); IATA passenger leaflet 2018; numbers unchanged in press reports of the 67th edition (2026); up to 100 Wh, spare
+= rule; IATA DGR table 2.3.A; ICAO Technical Instructions Part 8; US 49 CFR 175.10(a)(18); IATA passenger leaflet 2018; numbers unchanged in press reports of the 67th edition (2026); power banks by the ICAO addendum of 27 March 2026 as quoted; up to 100 Wh, spare
 
 tight, over 100 to 160 Wh, in equipment: 1 batteries over 100 to 160 Wh, in equipment (BA-0): in the hold: switched off, protected from being switched on and from damage; the operator must approve.
 1.00 against nothing, margin none batteries
 - Ask the operator in writing, with the Wh of each battery, and take the answer along. [none]
 - Take fewer, or share them out among more people. [assign]
 = most; number a person · travellers; no number · 1; not stated
-= rule; IATA DGR table 2.3.A; ICAO Technical Instructions Part 8; US 49 CFR 175.10(a)(18); IATA passenger leaflet 2018; numbers unchanged in press reports of the 67th edition (2026); over 100 to 160 Wh, in equipment
+= rule; IATA DGR table 2.3.A; ICAO Technical Instructions Part 8; US 49 CFR 175.10(a)(18); IATA passenger leaflet 2018; numbers unchanged in press reports of the 67th edition (2026); power banks by the ICAO addendum of 27 March 2026 as quoted; over 100 to 160 Wh, in equipment
 
 gap, over 100 to 160 Wh, spare: 3 batteries over 100 to 160 Wh, spare (BA-1, BA-2, BA-3): cabin only; each one's terminals protected; the operator must approve; 2 are the most for 1 travelling.
 3.00 against 2.00, margin -1.00 batteries
 - Ask the operator in writing, with the Wh of each battery, and take the answer along. [none]
 - Take fewer, or share them out among more people. [assign]
 = most; number a person · travellers; 2 · 1; 2
-= rule; IATA DGR table 2.3.A; ICAO Technical Instructions Part 8; US 49 CFR 175.10(a)(18); IATA passenger leaflet 2018; numbers unchanged in press reports of the 67th edition (2026); over 100 to 160 Wh, spare"""
+= rule; IATA DGR table 2.3.A; ICAO Technical Instructions Part 8; US 49 CFR 175.10(a)(18); IATA passenger leaflet 2018; numbers unchanged in press reports of the 67th edition (2026); power banks by the ICAO addendum of 27 March 2026 as quoted; over 100 to 160 Wh, spare"""
     )
 
 
