@@ -15,7 +15,7 @@ from django.db import IntegrityError, transaction
 
 from gear.booking.blocking import end_use
 from gear.booking.challenge_ends import end_challenges
-from gear.booking.claims import NO_UNIT_TWICE, claim, insert, retire_lapsed
+from gear.booking.claims import NO_UNIT_TWICE, claim, claim_untouched, insert, retire_lapsed
 from gear.booking.clashes import refuse_taken
 from gear.booking.companions import companions
 from gear.booking.given import as_given
@@ -112,7 +112,6 @@ def open_booking(
     )
 
 
-@in_one_transaction
 def promise_units(
     booking: Booking, wanted: Collection[int], by: Any, *, behind: bool = False
 ) -> list[Allocation]:
@@ -121,6 +120,18 @@ def promise_units(
     An enquiry only notes them. With ``behind`` a hold waits in line for those that are taken. Raises `UnitTaken`,
     `Conflict` (unfit, lapsed, cancelled, too firm to wait) or `Gone`.
     """
+    try:
+        return _promise_units(booking, wanted, by, behind, quickly=True)
+    except IntegrityError as error:
+        if broken_constraint(error) != NO_UNIT_TWICE:
+            raise
+    return _promise_units(booking, wanted, by, behind, quickly=False)
+
+
+@in_one_transaction
+def _promise_units(
+    booking: Booking, wanted: Collection[int], by: Any, behind: bool, *, quickly: bool
+) -> list[Allocation]:
     booking = locked(booking)
     refuse_ended(booking)
     refuse_lapsed(booking)
@@ -128,6 +139,10 @@ def promise_units(
     missing = sorted(set(wanted) - {unit.pk for unit in units})
     if missing:
         raise Gone(f"There is no unit with the number {missing[0]}. Choose one from the list.")
+    if quickly and booking.state in _BLOCKING and units:
+        made = claim_untouched(booking, units, by)
+        if made is not None:
+            return made
     noted = {promise.unit_id: promise for promise in booking.allocations.all()}
     if booking.state == State.ENQUIRY:
         fresh = [unit for unit in units if unit.pk not in noted]

@@ -11,7 +11,7 @@ from django.db import connection
 from django.db.models import Q
 
 from gear import changes
-from gear.booking import blocking, claims, queries, rules, services, windows
+from gear.booking import claims, freedom, queries, rules, services, windows
 from gear.kits import choosing
 from gear.shortages import following, review
 from gear.shortages.services import swap
@@ -44,6 +44,19 @@ def _history_blind() -> Iterator[None]:
         yield
 
 
+@contextlib.contextmanager
+def _ended_holds_block() -> Iterator[None]:
+    free = freedom._FREE.replace(freedom._live("a", "b"), "a.active").replace(
+        freedom._live("o", "ob"), "o.active"
+    )
+    assert free != freedom._FREE
+    with (
+        everywhere(queries, "live", lambda at=None: Q(active=True)),
+        mock.patch.object(freedom, "_FREE", free),
+    ):
+        yield
+
+
 def _nothing(*args: Any, **kwargs: Any) -> None:
     return None
 
@@ -64,18 +77,20 @@ _pieces = stock_rules.pieces_of
 _claim = claims.claim
 
 MUTATIONS: dict[str, Mutation] = {
-    "turnaround is not blocked": lambda: everywhere(
-        blocking, "blocked_to", lambda use, unit="unit__": blocking.instant(use.ends_at)
+    "turnaround is not blocked": lambda: mock.patch.object(
+        freedom, "_FREE", freedom._FREE.replace(" + make_interval(mins => {turnaround})", "")
     ),
-    "ended holds keep blocking": lambda: everywhere(queries, "live", lambda at=None: Q(active=True)),
+    "ended holds keep blocking": _ended_holds_block,
     "what is unfit is promised": lambda: everywhere(rules, "refuse_unfit", _nothing),
     "ended holds are not retired": lambda: everywhere(claims, "retire_lapsed", _nothing),
     "a lent unit is promised when it is not here": lambda: everywhere(windows, "refuse_outside", _nothing),
     "an ended hold stands again unseen": lambda: mock.patch.object(
         services, "has_lapsed", return_value=False
     ),
-    "who takes stands already": lambda: mock.patch.object(
-        services, "claim", lambda booking, units, by, **more: _claim(booking, units[1:], by, **more)
+    "who takes stands already": lambda: mock.patch.multiple(
+        services,
+        claim_untouched=_nothing,
+        claim=lambda booking, units, by, **more: _claim(booking, units[1:], by, **more),
     ),
     "an exchange gives nothing back": lambda: mock.patch.object(services, "release_units", _nothing),
     "a move keeps the old time blocked": lambda: mock.patch.object(services, "derive_stays", _nothing),
