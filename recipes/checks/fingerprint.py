@@ -10,17 +10,20 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from recipes.checks.registry import CHECKS
 from recipes.checks.setup import Setup
 
 __all__ = ["CALCULATION", "fingerprint"]
 
 CALCULATION = 6
-"""Raise this when the calculation itself changes, so that every stored readiness shows as stale."""
+"""Raise this when the calculation itself changes, so that every stored readiness shows as stale. A check that comes or
+goes does so by itself: the names of all checks are part of the fingerprint."""
 
 
 def fingerprint(setup: Setup) -> str:
-    """64 hexadecimal digits (SHA-256) over the whole setup and the version of the calculation."""
-    text = json.dumps([CALCULATION, _plain(setup)], sort_keys=True, separators=(",", ":"))
+    """64 hexadecimal digits (SHA-256) over the whole setup, the version of the calculation and the checks there are."""
+    checks = [check.explanation.name for check in CHECKS]
+    text = json.dumps([CALCULATION, checks, _plain(setup)], sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(text.encode()).hexdigest()
 
 

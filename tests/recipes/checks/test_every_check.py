@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, datetime
 from functools import cache
+from importlib import import_module
 from itertools import groupby
+from pkgutil import iter_modules
 from typing import get_args
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 
+from recipes import checks
 from recipes.checks.explanation import Family
 from recipes.checks.findings import SEVERITY, Finding, worst
 from recipes.checks.registry import CHECKS, explanation, explanations, run_checks
@@ -83,6 +86,7 @@ AROUND = {
     "hours_until_next_shoot": 1.0,
     "travels_by_air": True,
     "trigger": a_trigger(channel=3),
+    "meter": a_unit("meter", accuracy_stops=0.4),
     "starts": datetime(2026, 5, 4, 9, tzinfo=UTC),
     "ends": datetime(2026, 5, 4, 13, tzinfo=UTC),
 }
@@ -126,6 +130,12 @@ NAMES = [check.explanation.name for check in CHECKS]
 @cache
 def findings_of(case: str) -> tuple[Finding, ...]:
     return run_checks(SETUPS[case]).findings
+
+
+def test_every_module_that_explains_a_check_is_registered():
+    modules = [import_module(f"{checks.__name__}.{found.name}") for found in iter_modules(checks.__path__)]
+    explained = {one.EXPLANATION.name for one in modules if hasattr(one, "EXPLANATION")}
+    assert explained == set(NAMES), "a line in recipes/checks/registry.py is missing"
 
 
 def test_no_two_checks_share_a_name():

@@ -42,3 +42,9 @@ def test_a_changed_calculation_makes_every_stored_answer_stale(monkeypatch):
     before = fingerprint(a_setup())
     monkeypatch.setattr(module, "CALCULATION", module.CALCULATION + 1)
     assert fingerprint(a_setup()) != before
+
+
+def test_a_check_that_comes_or_goes_makes_every_stored_answer_stale(monkeypatch):
+    before = fingerprint(a_setup())
+    monkeypatch.setattr(module, "CHECKS", module.CHECKS[:-1])
+    assert fingerprint(a_setup()) != before
