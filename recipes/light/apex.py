@@ -4,6 +4,10 @@ Additive values of the APEX system, in stops: ``Av + Tv = Ev = Bv + Sv``. A mete
 falls on it and K for what it looks at, and they belong to the meter: a dome reads about 0.4 stop from a flat
 receptor. Readings in stops of the same meter cancel them; figures in lux do not.
 
+Nothing but the constant tells a dome from a flat receptor here: light is reckoned on a flat face, with the cosine of
+its angle. A dome also sees what comes from aside, close to ``(1 + cos) / 2`` (common practice, no source), and so shows
+0.6 stop more than is reckoned for a lamp 60 degrees off, and light from straight aside that is reckoned as none.
+
 Source: ASA PH2.5-1960 (APEX), ISO 2720:1974 (meters), ISO 10157:1991 (flash meters).
 """
 

@@ -11,7 +11,7 @@ to face has a closed form: a sum over the corners of a function G of how far the
 
 Patches are equally wide, so G is needed at a handful of distances only, and every factor is a difference of them.
 
-Source: J. R. Howell, *A Catalog of Radiation Configuration Factors*, C-14 and C-15 (J. R. Ehlert, T. F. Smith, *Journal
+Source: J. R. Howell, *A Catalog of Radiation Configuration Factors*, C-13 and C-15 (J. R. Ehlert, T. F. Smith, *Journal
 of Thermophysics and Heat Transfer* 7, 1993). The rows sum to 1 as they must (tested).
 """
 

@@ -134,7 +134,8 @@ def airy_disc_mm(
 ) -> N:
     """Diameter of the disc that diffraction makes of a point, on the sensor, in mm.
 
-    Equation: ``2.44 lambda N (1 + m)``; ``m`` is the magnification, 0 far away. Source: physical optics.
+    Equation: ``2.44 lambda N (1 + m)``; ``m`` is the magnification, 0 far away; pupils of one size. Source: physical
+    optics.
     """
     effective = above_zero("f_number", f_number) * (
         1.0 + at_least_zero("magnification_ratio", magnification_ratio)

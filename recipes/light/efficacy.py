@@ -19,7 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from recipes.quantity import Array, Numbers, at_least_zero, within
+from recipes.quantity import Array, Numbers, above_zero, at_least_zero, within
 
 __all__ = ["Efficacy", "clearness", "daylight_efficacy", "relative_air_mass"]
 
@@ -104,13 +104,13 @@ def daylight_efficacy(
     Parameters: the sun's zenith angle in degrees, direct normal and diffuse horizontal irradiance in W/m2 (numbers or
     arrays of one shape), precipitable water in cm, extraterrestrial normal irradiance in W/m2 (1367 times the
     eccentricity correction of the day).
-    Raises ValueError for negative irradiance.
+    Raises ValueError for negative irradiance, and for none outside the air.
     """
     zenith, direct, diffuse, outside = np.broadcast_arrays(
         within("zenith_deg", zenith_deg, 0, 180),
         at_least_zero("direct_normal_w_m2", direct_normal_w_m2),
         at_least_zero("diffuse_w_m2", diffuse_w_m2),
-        at_least_zero("extraterrestrial_w_m2", extraterrestrial_w_m2),
+        above_zero("extraterrestrial_w_m2", extraterrestrial_w_m2),
     )
     water_cm = float(at_least_zero("precipitable_water_cm", precipitable_water_cm))
     lit = diffuse > DARK_W_M2

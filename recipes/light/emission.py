@@ -9,7 +9,7 @@ Three shapes cover the studio, each normalised so that one lumen leaves:
 
 The beam angle is the full angle at half of the axial intensity, so a Lambertian face has 120 degrees.
 
-Source: CIE e-ILV (half-peak divergence, Lambertian surface); the constants are the integrals over the sphere.
+Source: CIE e-ILV, 17-27-077 (beam angle) and Lambertian surface; the constants are the integrals over the sphere.
 """
 
 from __future__ import annotations

@@ -178,7 +178,7 @@ def rectangle_on_axis(width_m: N, height_m: N, distance_m: N) -> N:
 def small_face_error(face: Face, distance_m: float) -> float:
     """What the inverse-square law over-reads on the axis of a face, in stops.
 
-    For a disc ``log2(1 + (R/d)²)``; at five times the largest dimension (a rectangle's diagonal) it is below 1 %.
+    For a disc ``log2(1 + (R/d)²)``; at five times the largest dimension (a rectangle's diagonal) it is 1 % at most.
     """
     distance = float(above_zero("distance_m", distance_m))
     exact = form_factor(face, face.centre + distance * face.normal, -face.normal)

@@ -62,7 +62,7 @@ def compass_to_plan(vectors: Array, room_north_deg: float) -> Array:
 
 @dataclass(frozen=True)
 class WindowPane:
-    """A rectangle of glass.
+    """A rectangle of glass, without depth: what a deep reveal takes of slanting light is not taken off.
 
     ``x_m``, ``y_m`` is the middle of the pane in the plan, ``sill_m`` the height of its lowest edge above the
     floor. ``azimuth_deg`` is the true compass azimuth that the pane looks out to. ``tilt_deg`` leans its outward

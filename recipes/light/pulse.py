@@ -38,7 +38,7 @@ EXPONENTIAL_RATIO = math.log(10) / math.log(2)
 """t0.1 over t0.5 of an ideal exponential discharge: 3.3219."""
 
 REAL_PULSE_RATIO = (2.2, EXPONENTIAL_RATIO)
-"""Where the ratio of real discharges lies, from a double exponential with a finite rise."""
+"""Where the ratio of real discharges lies, from a double exponential that takes up to 0.3 of its decay time to rise."""
 
 RATIO_WHEN_UNKNOWN = 3.0
 """A fair default when only t0.5 is published; anything built on it is an estimate."""

@@ -7,7 +7,7 @@ other side (Lambert), so that the lit patch of the cloth is a source of its own,
 
 Both sides of a cloth are alike. What it throws back is spread too, where somebody has measured it.
 
-Source: Lambert; definitions of regular and diffuse transmittance, CIE e-ILV 17-24-114 and 17-24-115 from memory.
+Source: Lambert; transmittance as the sum of a regular and a diffuse one, CIE e-ILV 17-24-065 and 17-24-067.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """What does an engraved number mean exactly?
 
 Cameras count in whole, half or third stops from f/1, 1 s and ISO 100, and engrave rounded numbers. Keep the stop and
-the series; the engraving is for people. f/13, f/1.2, 1/10 and 1/20 stand in the half and in the third series and mean
-different exposures there.
+the series; the engraving is for people. f/1.2, f/13, 1/20, 1/10, 1/6, 6 s, 10 s and 20 s stand in the half and in the
+third series and mean different exposures there, a sixth of a stop apart.
 
 Source: ISO 517 (apertures marked on the series ``2**(n/2)``), ISO 516 (times on ``2**n``), ISO 12232 (speeds). The
 half- and third-stop engravings are common practice of camera makers.

@@ -9,7 +9,7 @@ burns or shines steadily is counted in lm and gives lux. Everything is linear in
 
 with i the intensity of one lumen, a the angle at the source, b at the receiver.
 
-Source: Lambert; the inverse-square law, CIE e-ILV 17-25-104.
+Source: Lambert; the inverse-square law with its cosine, CIE e-ILV 17-25-104 (photometric distance law).
 """
 
 from __future__ import annotations
@@ -159,7 +159,8 @@ def _longest_side(face: Face) -> float:
 def glowing_face(label: str, face: Face, luminance_cd_m2: float, spread_stops: float = 0.0) -> Source:
     """A face of known luminance, such as a window pane seen from inside, as an ambient source.
 
-    Its flux is ``pi L A``; it glows on its front only.
+    Its flux is ``pi L A``; it glows on its front only, and looks alike from everywhere. A window does so only roughly:
+    of an overcast sky it shows the brighter part to those close by (`recipes.light.daylight` has its directions).
     """
     luminance = float(at_least_zero("luminance_cd_m2", luminance_cd_m2))
     return Source(label, "ambient", face, np.pi * luminance * face.area_m2, spread_stops=spread_stops)

@@ -3,8 +3,9 @@
 A clear sky: irradiance by Ineichen and Perez for a stated haze (Linke turbidity), times Perez's luminous efficacy. An
 overcast or an even white sky: horizontal illuminance from the sun's elevation. Both are levels to expect, not
 readings; a reading carried by the model's ratio (see `daylight`) is better than the level itself. Where two bins of
-Perez's table meet, the direct light of a clear morning steps by a little under 0.1 stop. Twilight is not modelled, and
-with the sun lower than about five degrees a clear sky reads too dark.
+Perez's table meet, light steps: by under 0.1 stop in clean air (Linke 3), in other air the sun's by up to 0.26 and
+the sky's by up to 0.16, and by more with the sun lower than five degrees. There a clear sky reads too dark as well.
+Twilight is not modelled.
 
 Sources: P. Ineichen, R. Perez, *Solar Energy* 73, 151-157, 2002, through pvlib; Perez 1990 (see `efficacy`); overcast
 level of the IESNA *Lighting Handbook*, 8th edition, chapter on daylighting: ``0.3 + 21 sin(elevation)`` klx (the

@@ -112,6 +112,17 @@ def test_the_bins_do_not_show_in_the_diffuse_light():
     assert np.abs(np.diff(np.log2(diffuse))).max() < 0.05
 
 
+def test_in_any_air_the_bins_show_by_a_quarter_of_a_stop_at_most():
+    worst = []
+    for turbidity in np.arange(1.0, 8.1, 0.5):
+        light = clear_sky_light(np.arange(5.0, 90.0, 0.02), linke_turbidity=float(turbidity))
+        both = (light.direct_normal_lux, light.diffuse_lux)
+        worst.append([np.abs(np.diff(np.log2(one))).max() for one in both])
+    of_the_sun, of_the_sky = np.max(worst, axis=0)
+    assert (of_the_sun, of_the_sky) == (pytest.approx(0.26, abs=0.02), pytest.approx(0.16, abs=0.02))
+    assert max(worst[4]) < 0.1, "Linke 3"
+
+
 def test_haze_takes_from_the_sun_and_gives_to_the_sky():
     clean, hazy = (clear_sky_light(40.0, linke_turbidity=t) for t in (2.0, 5.0))
     assert hazy.direct_normal_lux < clean.direct_normal_lux
@@ -195,6 +206,11 @@ def test_air_mass_stops_at_the_horizon():
         ),
         pytest.param(
             lambda: Sky(OVERCAST, np.zeros((1, 3)), np.ones(1), np.ones(2)), "differ in length", id="lengths"
+        ),
+        pytest.param(
+            lambda: daylight_efficacy(45.0, 800.0, 100.0, extraterrestrial_w_m2=0.0),
+            "extraterrestrial_w_m2 is 0",
+            id="no sun outside the air",
         ),
         pytest.param(
             lambda: daylight_efficacy(45.0, -1.0, 10.0), "direct_normal_w_m2 is -1", id="negative sun"

@@ -50,6 +50,17 @@ def test_the_full_stops_stand_in_all_three_series(quantity):
         assert [(mark.engraved, mark.stops) for mark in marks(quantity, of)[::every]] == whole
 
 
+def test_some_engravings_mean_one_thing_in_half_stops_and_another_in_third_stops():
+    found = {}
+    for quantity in QUANTITIES:
+        halves = {mark.engraved: mark for mark in marks(quantity, "half")}
+        for mark in marks(quantity, "third"):
+            if mark.engraved in halves and halves[mark.engraved].stops != pytest.approx(mark.stops):
+                found[mark.label] = abs(halves[mark.engraved].stops - mark.stops)
+    assert list(found) == ["f/1.2", "f/13", "1/20 s", "1/10 s", "1/6 s", "6 s", "10 s", "20 s"]
+    assert list(found.values()) == pytest.approx([1 / 6] * 8)
+
+
 @pytest.mark.parametrize(
     ("text", "label"),
     [("f/5.6", "f/5.6"), ("F5.6", "f/5.6"), (" 5.6 ", "f/5.6"), ("f 8", "f/8"), ("8.0", "f/8")],
