@@ -51,13 +51,10 @@ def spread_of_board(surface: str, board: BoardSpec | None = None) -> float:
     own = _stated(board.source_of("reflectance"), BOARD_SPREAD_STOPS) if board else BOARD_SPREAD_STOPS
     if surface != "silver":
         return own
-    lobe = (
-        _stated(board.source_of("gloss_half_angle_deg"), SILVER_SPREAD_STOPS)
-        if board
-        else SILVER_SPREAD_STOPS
-    )
-    measured = board is not None and board.gloss_half_angle_deg is not None
-    return float(combined_stops(own, lobe if measured else SILVER_SPREAD_STOPS))
+    lobe = SILVER_SPREAD_STOPS
+    if board is not None and board.gloss_half_angle_deg is not None:
+        lobe = _stated(board.source_of("gloss_half_angle_deg"), SILVER_SPREAD_STOPS)
+    return float(combined_stops(own, lobe))
 
 
 def panels_of(setup: Setup) -> tuple[tuple[Board, ...], tuple[Scrim, ...]]:

@@ -36,3 +36,9 @@ def test_a_burst_rate_without_a_burst_does_not_count():
 def test_without_strobes_there_is_no_question():
     setup = a_setup(a_look(session={"pace_s": 0.25}), heads=())
     assert list(check(setup, a_prediction(a_setting(setting_stops=None)))) == []
+
+
+def test_two_frames_are_a_burst_already():
+    finding = only(check(session(burst_frames=2, burst_rate_hz=5.0), a_prediction()))
+    assert finding.value == 5.0
+    assert [working.result for working in finding.workings] == ["0.25 a second", "5 a second"]

@@ -121,3 +121,14 @@ def test_bands_of_an_electronic_shutter_are_told():
     setup = burning(flicker="mains", flicker_modulation=1.0, camera=a_camera(readout_s=1 / 30))
     workings = only(check(setup, share(1.0))).workings
     assert workings[-1].result == "3.3"
+
+
+def test_the_zone_that_a_lamp_lights_most_counts():
+    zones = tuple(a_zone(name, light_shares=(("Key", part),)) for name, part in (("hem", 0.1), ("face", 0.6)))
+    lamp = burning("1/60", flicker="mains", flicker_modulation=1.0)
+    finding = only(check(lamp, a_prediction(a_setting(source="continuous"), zones=zones)))
+    alone = only(check(lamp, share(1.0)))
+    less = only(check(lamp, share(0.6)))
+    assert "on face" in finding.sentence
+    assert finding.value == pytest.approx(less.value)
+    assert less.value < alone.value

@@ -56,3 +56,9 @@ def test_the_pace_that_never_overheats_is_offered():
 def test_without_a_limit_or_a_setting_it_is_unknown(strobe, setting, missing):
     finding = only(check(a_setup(heads=(strobe,)), a_prediction(a_setting(setting_stops=setting))))
     assert (finding.status, finding.missing) == ("unknown", missing)
+
+
+@pytest.mark.parametrize(("pace_s", "warned"), [(10.0, False), (5.2, True), (4.0, True)])
+def test_who_comes_near_the_limit_is_told_of_the_heat(pace_s, warned):
+    look = a_look(session={"pace_s": pace_s, "frames": 500})
+    assert bool(only(check(a_setup(look), a_prediction())).caution) is warned

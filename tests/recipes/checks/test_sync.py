@@ -205,3 +205,13 @@ class TestHighSpeedSync:
     def test_it_is_not_offered_to_a_head_that_does_not_know_it(self):
         setup = a_setup(at("1/1000"), heads=(a_strobe(high_speed_sync=False),))
         assert len(only(check(setup, a_prediction())).remedies) == 1
+
+
+@pytest.mark.parametrize(
+    ("travel_ms", "status"),
+    # Window 7.8125 ms less the travel against 2.5 ms; a twentieth of the window is the least that is not tight.
+    [(5.15, "ok"), (5.19, "tight"), (5.31, "tight"), (5.32, "gap")],
+)
+def test_less_than_a_twentieth_of_the_window_to_spare_is_tight(travel_ms, status):
+    body = a_camera(curtain_travel_s=travel_ms / 1000)
+    assert only(check(a_setup(at("1/125"), camera=body), a_prediction())).status == status

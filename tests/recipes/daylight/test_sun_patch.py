@@ -249,3 +249,11 @@ def test_a_visit_is_followed_to_the_very_end_of_the_time_asked_for():
     end = start + timedelta(minutes=67, seconds=10)
     (visit,) = sun_intervals(a_pane(4.0, 1.3, 0.9), LONDON, start, end, (0, 0, 0.2), room_north_deg=0.0)
     assert (visit.start, visit.end) == (start, end)
+
+
+def test_a_sun_that_has_just_risen_reaches_through_a_window_that_looks_at_it():
+    # London at the equinox, some minutes after sunrise: the sun stands half a degree high in the east.
+    path = sun_path(LONDON, [datetime(2024, 3, 20, 6, 10, tzinfo=UTC)])
+    assert 0.1 < path.apparent_elevation_deg[0] < 1.0
+    pane = a_pane(3.0, 2.0, 0.5, azimuth_deg=90.0)
+    assert sun_reaches(pane, path, (0, 0, 1.5), room_north_deg=270.0)[0]

@@ -102,3 +102,8 @@ def test_a_sliver_of_sun_is_not_told():
 
     assert told(0.00001) == 0
     assert told(0.01) == 1
+
+
+def test_an_hour_within_a_quarter_of_an_hour_of_start_or_end_is_not_drawn_again():
+    assert [f"{at:%H:%M}" for at in moments_of(on(9, 45), on(11, 15))] == ["09:45", "10:00", "11:00", "11:15"]
+    assert [f"{at:%H:%M}" for at in moments_of(on(9, 46), on(11, 14))] == ["09:46", "11:14"]

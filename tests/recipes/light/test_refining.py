@@ -164,6 +164,12 @@ def test_a_line_that_runs_off_the_plan_is_marked_as_far_as_it_goes():
     assert found.sum() == 22
 
 
+def test_a_line_that_passes_the_plan_by_marks_nothing():
+    plan = Plan(np.linspace(0, 1, 11), np.linspace(0, 1, 11))
+    for line in ([[-1.0, 1.5], [2.0, 1.5]], [[2.0, 0.5], [3.0, 0.5]], [[-1.0, 0.5], [0.5, 3.0]]):
+        assert not marked(plan, np.array([line])).any()
+
+
 # --- maps of scenes ---
 
 KEY = a_softbox(at=(1.0, 1.5, 2.0), towards=(-1.0, -1.5, -0.5))

@@ -208,3 +208,11 @@ def test_a_silver_side_is_known_as_well_as_its_lobe_was_measured():
     assert spread_of_board("silver", measured) == pytest.approx((0.05**2 + 0.2**2) ** 0.5)
     assert spread_of_board("silver") == pytest.approx((0.1**2 + SILVER_SPREAD_STOPS**2) ** 0.5)
     assert spread_of_board("white") == 0.1
+
+
+def test_a_scrim_of_the_recipe_throws_back_what_the_recipe_says_and_nothing_else():
+    cloth = {"kind": "scrim", "transmittance": 0.5, "direct_share": 0.25}
+    _, (silent,) = panels_of(with_panels(a_panel(**cloth)))
+    _, (bright,) = panels_of(with_panels(a_panel(**cloth, reflectance=0.3)))
+    assert (silent.transmittance, silent.direct_share, silent.reflectance) == (0.5, 0.25, 0.0)
+    assert bright.reflectance == 0.3
