@@ -68,7 +68,7 @@ def test_a_burning_light_is_counted_in_hours():
     assert (finding.status, finding.unit, finding.value) == ("ok", "h", pytest.approx(0.81))
 
 
-@pytest.mark.parametrize(("frames", "status"), [(700, "tight"), (900, "gap")])
+@pytest.mark.parametrize(("frames", "status"), [(655, "ok"), (670, "tight"), (700, "tight"), (900, "gap")])
 def test_a_burning_light_that_hardly_or_not_lasts(frames, status):
     panel = a_panel(supply="battery", battery_fit="rail-48", mains=None)
     look = a_look(a_plan(source="continuous"), session={"frames": frames})

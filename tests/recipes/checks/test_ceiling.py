@@ -101,3 +101,9 @@ def test_ceiling_and_wall_are_no_boards():
 def test_outdoors_and_without_a_room_there_is_no_question():
     assert list(check(a_setup(room=a_room(outdoors=True)), a_prediction())) == []
     assert list(check(a_setup(), a_prediction())) == []
+
+
+def test_only_what_touches_the_ceiling_is_warned_of_its_heat():
+    low, high = at(2.0, a_room(), modifier=a_modifier()), at(2.95, a_room(), modifier=a_modifier())
+    assert (low.status, bool(low.caution)) == ("ok", False)
+    assert (high.status, bool(high.caution)) == ("gap", True)

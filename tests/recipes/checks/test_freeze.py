@@ -90,3 +90,8 @@ def test_a_camera_nearer_than_its_focal_length_is_unknown():
     look = a_look(subject=RUNNER, camera={"distance_m": 0.05})
     finding = only(check(a_setup(look), a_prediction()))
     assert (finding.status, finding.about) == ("unknown", "camera")
+
+
+def test_what_high_speed_sync_takes_is_no_estimate():
+    look = a_look(subject=RUNNER, camera={"shutter": "1/1000", "high_speed_sync": True})
+    assert only(check(a_setup(look), a_prediction())).estimated is False

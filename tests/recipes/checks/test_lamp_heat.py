@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from recipes.checks.lamp_heat import check
-from tests.recipes.checks.setups import a_modifier, a_prediction, a_setup, a_strobe
+from tests.recipes.checks.setups import a_look, a_modifier, a_plan, a_prediction, a_setup, a_strobe
 
 
 def run(*watts, limit=250.0):
@@ -39,3 +41,15 @@ def test_a_small_lamp_or_none_or_no_modifier_asks_nothing():
     assert run(30.0, limit=None) == run(60.0, limit=None) == run(0.0) == []
     assert len(run(61.0, limit=None)) == 1
     assert list(check(a_setup(heads=(a_strobe(modelling_lamp_w=150.0),)), a_prediction())) == []
+
+
+def test_a_bare_head_does_not_hide_the_lamp_in_the_next_softbox():
+    setup = a_setup(a_look(a_plan("Key"), a_plan("Rim")))
+    key, rim = setup.lights
+    lamp = a_strobe(modelling_lamp_w=300.0)
+    lights = (
+        replace(key, heads=(lamp,)),
+        replace(rim, heads=(lamp,), modifier=a_modifier(max_modelling_lamp_w=250.0)),
+    )
+    findings = list(check(replace(setup, lights=lights), a_prediction()))
+    assert [(finding.about, finding.status) for finding in findings] == [("Rim", "gap")]

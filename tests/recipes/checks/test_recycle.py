@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from recipes.checks.recycle import check
-from tests.recipes.checks.setups import a_look, a_prediction, a_setting, a_setup, a_strobe
+from tests.recipes.checks.setups import a_look, a_plan, a_prediction, a_setting, a_setup, a_strobe
 
 
 def session(**more):
@@ -68,3 +70,12 @@ def test_without_setting_or_table_it_is_unknown(setting, missing):
     strobe = a_strobe(recycle=[{"setting_stops": 0, "ready_s": 1.2}])
     finding = only(check(a_setup(heads=(strobe,)), a_prediction(a_setting(setting_stops=setting))))
     assert (finding.status, finding.missing) == ("unknown", missing)
+
+
+def test_a_head_whose_setting_nobody_knows_does_not_hide_the_next_one():
+    look = a_look(a_plan("Key"), a_plan("Rim"))
+    setup = a_setup(look)
+    heads = (a_strobe("ST-1"),)
+    setup = replace(setup, lights=tuple(replace(light, heads=heads) for light in setup.lights))
+    prediction = a_prediction(a_setting("Key", None), a_setting("Rim"))
+    assert [(f.about, f.status) for f in check(setup, prediction)] == [("Key", "unknown"), ("Rim", "ok")]

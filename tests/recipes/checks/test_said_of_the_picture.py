@@ -311,3 +311,9 @@ def test_a_setting_is_told_as_it_will_be_dialled_and_not_as_it_was_wanted():
     prediction = a_prediction(a_setting(wanted_stops=-2.26, setting_stops=-2.3, unit_tags=("ST-1",)))
     (finding,) = power_range.check(a_setup(), prediction)
     assert "at 1/4 power −0.3 (−2.3)" in finding.sentence
+
+
+def test_a_light_that_reaches_no_zone_has_no_figure_at_full_power():
+    prediction = a_prediction(a_setting(wanted_stops=-1.0, full_placement=None))
+    (finding,) = power_range.check(a_setup(), prediction)
+    assert [working.name for working in finding.workings] == ["asked for", "setting"]

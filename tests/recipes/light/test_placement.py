@@ -102,3 +102,18 @@ def test_lights_are_added_along_the_axis_that_is_named():
 def test_one_lift_that_is_none_spoils_the_column():
     with pytest.raises(ValueError, match="lift"):
         light_for_lift(np.array([1.0, 0.0]))
+
+
+@pytest.mark.parametrize(
+    ("act", "names"),
+    [
+        (incident_placement, ("ambient_lux", "flash_lxs")),
+        (luminance_placement, ("ambient_cd_m2", "flash_cds_m2")),
+    ],
+)
+def test_light_below_nothing_has_no_placement(act, names):
+    for place, name in enumerate(names):
+        light = [10.0, 10.0]
+        light[place] = -1.0
+        with pytest.raises(ValueError, match=f"{name} is -1"):
+            act(*light, Exposure(8.0, 1 / 125), MeterProfile())
