@@ -14,6 +14,7 @@ from django.apps import apps
 from django.contrib.postgres.fields import RangeField
 from django.db import models
 
+from gear.booking.wall_time import OPEN_END
 from studio.history.models import Event
 from studio.history.phrases import (
     ANY,
@@ -232,7 +233,10 @@ def _value(field: models.Field[Any, Any], raw: Any, names: Names, zone: str) -> 
 
 
 def _instant(text: str, zone: str) -> str:
-    local = datetime.fromisoformat(re.sub(r"([+-]\d\d)$", r"\1:00", text)).astimezone(ZoneInfo(zone))
+    at = datetime.fromisoformat(re.sub(r"([+-]\d\d)$", r"\1:00", text))
+    if at >= OPEN_END:
+        return "no return date"
+    local = at.astimezone(ZoneInfo(zone))
     return f"{local.day} {local:%b %Y %H:%M}"
 
 

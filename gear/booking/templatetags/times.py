@@ -10,7 +10,7 @@ from django.utils.safestring import SafeString
 
 from gear.booking.lengths import length_of
 from gear.booking.models import Booking
-from gear.booking.wall_time import say, say_period
+from gear.booking.wall_time import OPEN_END, say, say_period
 
 register = template.Library()
 
@@ -20,6 +20,8 @@ def instant(at: datetime | None, zone: str) -> SafeString | str:
     """An instant on the wall of a zone, with the exact one for machines."""
     if at is None:
         return "–"
+    if at >= OPEN_END:
+        return say(at, zone)
     return format_html('<time datetime="{}">{}</time>', _machine(at), say(at, zone))
 
 

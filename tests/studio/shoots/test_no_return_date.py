@@ -24,6 +24,7 @@ from tests.studio.shoots.plans import planned
 pytestmark = pytest.mark.django_db
 
 PARIS = "Europe/Paris"
+BY = ("units", "types", "rooms", "people")
 
 
 def review(hour: float = 240) -> str:
@@ -138,3 +139,31 @@ def test_shifted_it_has_no_return_date_either() -> None:
     shoot = open_shoot()
     (shifted,) = shift_shoots([shoot.pk], 60, a_person())
     assert (shifted.booking.starts_at, shifted.booking.ends_at) == (at(11), OPEN_END)
+
+
+def test_every_page_that_shows_it_says_so_and_none_fails(signed_in) -> None:
+    client, unit = signed_in("manager"), a_unit(a_type(), tag="K-03")
+    shoot = planned(title="Lent to the museum", state="confirmed", photographer=client.person)
+    services.add_extra_unit(shoot, "K-03", client.person)
+    services.leave_shoot_open(shoot, review(), client.person)
+    update_list(shoot)
+    pack_out(shoot, "K-03", client.person)
+    day = at(0).date()
+    pages = [
+        reverse("shoots:list"),
+        reverse("shoots:shoot", args=[shoot.pk]),
+        reverse("shoots:units", args=[shoot.pk]),
+        reverse("shoots:part", args=[shoot.pk]),
+        reverse("shoots:edit", args=[shoot.pk]),
+        reverse("packing:list", args=[shoot.pk]),
+        reverse("packing:outside"),
+        reverse("readiness:shoot", args=[shoot.pk]),
+        reverse("booking:unit-promises", args=[unit.tag]),
+        reverse("inventory:unit", args=[unit.tag]),
+        *(f"{reverse(f'calendar:{by}')}?date={day}&view={view}" for view in ("week", "month") for by in BY),
+        "/",
+    ]
+    said = {page: client.get(page) for page in pages}
+    assert {page: answer.status_code for page, answer in said.items() if answer.status_code != 200} == {}
+    assert [page for page, answer in said.items() if "2400" in answer.content.decode()] == []
+    assert "no return date" in said[reverse("packing:outside")].content.decode()
