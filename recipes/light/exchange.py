@@ -2,7 +2,9 @@
 
 A lamp off a board and through a scrim, two boards that stand as a corner, a white board that catches what a scrim lets
 through: light that leaves one of them falls on the points of the others and leaves those again. Each round is one more
-leg; what is left after a few is thrown away, a fifth of the one before at most for boards side by side.
+leg, for boards side by side a fifth of the one before at most, for white ones that face each other a quarter of their
+side apart more than half. After a few rounds each is very nearly a fixed part of the one before, and what is left is
+summed as a geometric series.
 
 Source: R. Siegel, J. R. Howell, *Thermal Radiation Heat Transfer* (radiosity), by its series.
 """
@@ -22,6 +24,8 @@ __all__ = ["ROUNDS", "exchanged", "taking_normals"]
 
 ROUNDS = 3
 _NOTHING = 1e-4
+_MOST_KEPT = 0.95
+"""No round keeps more of the one before: boards are not whiter."""
 
 
 def taking_normals(lit: LitSurfaces) -> Array:
@@ -40,7 +44,7 @@ def exchanged(
     gains = np.array([surface.reflectance for surface in lit.surfaces])[lit.nodes.faces]
     normals = taking_normals(lit)
     total = lit.exitance if extra is None else lit.exitance + gains * extra
-    sent = total
+    sent, kept = total, np.zeros(len(total))
     for _ in range(ROUNDS if len(set(panels.tolist())) > 1 else 0):
         arriving = np.zeros_like(total)
         for row in range(len(lit.surfaces)):
@@ -51,8 +55,9 @@ def exchanged(
             others = np.flatnonzero(panels[lit.nodes.faces] != panels[row])
             points = lit.nodes.points[others]
             arriving[:, others] += one.light_at(points, normals[others], blockers)[0]
-        sent = gains * arriving
+        before, sent = sent @ lit.nodes.areas_m2, gains * arriving
+        kept = np.clip(sent @ lit.nodes.areas_m2 / np.where(before > 0, before, 1.0), 0.0, _MOST_KEPT)
         total = total + sent
         if sent.max(initial=0.0) <= _NOTHING * total.max(initial=0.0):
             break
-    return LitSurfaces(lit.surfaces, lit.nodes, total)
+    return LitSurfaces(lit.surfaces, lit.nodes, total + sent * (kept / (1.0 - kept))[:, None])
