@@ -6,9 +6,10 @@ patches, rho their reflectances and B_1 what the first bounce left on them,
 
     B = rho F B_1 + rho F B        (radiosity)
 
-A receiver sees the patches by their own factors. In a box of one reflectance this is the integrating-sphere formula
-``Phi / A · rho / (1 - rho)`` to a tenth of a stop; with a dark floor and a bright wall the formula is a stop off and
-this is not. A room with things in it is known to no better than half a stop, so it comes with its spread.
+A receiver sees the patches by their own factors. In a box of one reflectance this is what the integrating-sphere
+formula ``Phi / A · rho / (1 - rho)`` has after its first term, ``Phi / A · rho² / (1 - rho)``, to a tenth of a stop at
+the median and a third at most; the first term depends on where one stands and looks, so the whole formula is a stop off
+and more. A room with things in it is known to no better than half a stop, so it comes with its spread.
 
 The factors between patches have closed forms (`recipes.light.box_factors`). All lamps are solved for at once, with a
 column each.

@@ -123,3 +123,17 @@ def test_a_receiver_that_faces_the_lit_ceiling_gets_more_than_the_sphere_formula
     indirect = lit.of_path("bulb", "room") + lit.of_path("bulb", "room again")
     formula = sphere_light(17_500, 180, rho)
     assert math.log2(float(indirect) / formula) == pytest.approx(over_formula, abs=0.3)
+
+
+@pytest.mark.parametrize(("rho", "within_stops"), [(0.2, 0.33), (0.5, 0.25), (0.8, 0.12)])
+def test_later_bounces_are_those_of_the_sphere_wherever_one_stands_and_looks(rho, within_stops):
+    bulb = Source("bulb", "flash", PointEmitter(np.array([0, 0, 1.5]), np.array([0, 0, 1.0])), 17_500)
+    # Of the handbooks' (Phi / A) · rho · (1 + rho + ...) the terms after the first.
+    x, y, z = np.meshgrid([-2.5, -0.5, 1.5], [-3.5, -0.5, 2.0], [0.3, 1.2, 2.6])
+    points = np.stack([x, y, z], axis=-1).reshape(-1, 1, 3)
+    lit = illuminate(Scene((bulb,), room=a_room(rho)), points, np.concatenate([np.eye(3), -np.eye(3)]))
+    off = np.log2(lit.of_path("bulb", "room again") / (sphere_light(17_500, 180, rho) * rho))
+    assert np.abs(off).max() < within_stops
+    assert np.median(np.abs(off)) < 0.12
+    first = np.log2(lit.of_path("bulb", "room") / (17_500 / 180 * rho))
+    assert np.abs(first).max() > 1.0
