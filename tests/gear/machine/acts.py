@@ -267,11 +267,17 @@ class BookingActs(Machine):
     @rule(hours=st.integers(1, 12))
     def time_passes(self, hours) -> None:
         """Holds end by the clock alone; the sweep tells who is short by it."""
+        before = [one for one in self.twin.bookings.values() if self.twin.lapsed(one)]
         self.twin.now += hours
         review_all()
+        for one in self.twin.bookings.values():
+            if self.twin.lapsed(one) and one not in before and one.end > self.twin.now:
+                self._free(one.use)
 
     @rule(span=spans)
     def ask_what_is_free(self, span) -> None:
-        use = (span[0] + self.twin.now, span[1] + self.twin.now)
+        self._free((span[0] + self.twin.now, span[1] + self.twin.now))
+
+    def _free(self, use) -> None:
         real = [unit.pk for unit in free_units(between(*use).interval)]
         assert real == self.twin.free_units(use)
