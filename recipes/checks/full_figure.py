@@ -43,7 +43,8 @@ EXPLANATION = Explanation(
         ("lower edge", "height of the subject less the height of the frame, at least the shoes"),
     ),
     assumes=(
-        "the figure stands upright at the place of the face, and nothing on it shades what is below",
+        "the figure stands upright on the floor at the place of the face, and nothing on it shades what is below; a "
+        "zone above the height of the subject says that it stands on something, and nothing is asked",
         "the ambient is as strong lower down as it is on the face",
         f"more than {MOST_STOPS:g} stop shows; less can be meant, and is for the photographer to say",
     ),
@@ -69,6 +70,8 @@ def check(setup: Setup, prediction: Prediction, common: Common | None = None) ->
     ]
     if zones:
         zone, placed = max(zones, key=lambda pair: pair[0].height_m)
+        if zone.height_m > setup.look.subject.height_m:
+            return  # it does not stand on the floor: a thing on a table
         yield from _of_zone(common or Common(setup), prediction, zone, placed)
 
 
@@ -104,7 +107,7 @@ def _of_zone(common: Common, prediction: Prediction, zone: Zone, placed: ZonePla
         check=EXPLANATION.name,
         status=status,
         about=zone.name,
-        sentence=f"From {whole} the light drifts: {where}, {-margin:.1f} more than {MOST_STOPS:g}."
+        sentence=f"From {whole} the light drifts: {where}, {-margin:.{1 if margin < -0.05 else 2}f} more than {MOST_STOPS:g}."
         if status == "gap"
         else f"From {whole} the light holds: {where}.",
         value=value,

@@ -99,6 +99,13 @@ def test_where_the_recipe_does_not_say_what_is_in_the_frame_there_is_no_question
     assert list(check(setup, predict(setup))) == []
 
 
+@pytest.mark.parametrize(("height_m", "asked"), [(1.75, 1), (1.76, 0)])
+def test_what_stands_on_a_table_has_no_floor(height_m, asked):
+    # The subject is 1.75 m high: nothing of it is above that, unless it stands on something.
+    setup = lit_from(1.0, zone={"height_m": height_m})
+    assert len(list(check(setup, predict(setup)))) == asked
+
+
 def test_silhouettes_backdrops_and_zones_that_nobody_knows_ask_nothing():
     for zone in ({"stays_dark": True}, {"bearing_deg": 90, "distance_m": 1.0}):
         setup = lit_from(2.0, zone=zone)
