@@ -123,8 +123,9 @@ def test_without_ambient_the_others_follow_the_strongest():
 
 
 def test_a_rim_with_a_gel_in_the_recipe_is_meant_to_differ():
-    plan = a_plan(role="rim", gels=[{"mired_shift": -150.0}])
-    assert list(check(half_ambient(5500.0, plan), halves())) == []
+    for gels in ([{"mired_shift": -150.0}], [{"mired_shift": -150.0}, {"transmittance": 0.5}]):
+        plan = a_plan(role="rim", gels=gels)
+        assert list(check(half_ambient(5500.0, plan), halves())) == []
 
 
 def test_a_single_source_or_a_weak_second_one_asks_nothing():

@@ -53,3 +53,15 @@ def test_a_bare_head_does_not_hide_the_lamp_in_the_next_softbox():
     )
     findings = list(check(replace(setup, lights=lights), a_prediction()))
     assert [(finding.about, finding.status) for finding in findings] == [("Rim", "gap")]
+
+
+def test_a_small_lamp_under_a_cloth_without_a_limit_does_not_hide_the_next_one():
+    setup = a_setup(a_look(a_plan("Key"), a_plan("Rim")))
+    key, rim = setup.lights
+    small, hot = a_strobe(modelling_lamp_w=30.0), a_strobe(modelling_lamp_w=300.0)
+    lights = (
+        replace(key, heads=(small,), modifier=a_modifier(max_modelling_lamp_w=None)),
+        replace(rim, heads=(hot,), modifier=a_modifier(max_modelling_lamp_w=250.0)),
+    )
+    findings = list(check(replace(setup, lights=lights), a_prediction()))
+    assert [(finding.about, finding.status) for finding in findings] == [("Rim", "gap")]

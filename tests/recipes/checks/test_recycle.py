@@ -79,3 +79,8 @@ def test_a_head_whose_setting_nobody_knows_does_not_hide_the_next_one():
     setup = replace(setup, lights=tuple(replace(light, heads=heads) for light in setup.lights))
     prediction = a_prediction(a_setting("Key", None), a_setting("Rim"))
     assert [(f.about, f.status) for f in check(setup, prediction)] == [("Key", "unknown"), ("Rim", "ok")]
+    # Nor does one whose table nobody filled in.
+    key, rim = setup.lights
+    setup = replace(setup, lights=(replace(key, heads=(a_strobe("ST-2", recycle=[]),)), rim))
+    prediction = a_prediction(a_setting("Key"), a_setting("Rim"))
+    assert [(f.about, f.status) for f in check(setup, prediction)] == [("Key", "unknown"), ("Rim", "ok")]

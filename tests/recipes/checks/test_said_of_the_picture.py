@@ -308,7 +308,7 @@ def test_a_zone_that_no_light_is_known_to_reach_is_told_without_a_remedy():
 
 
 def test_a_setting_is_told_as_it_will_be_dialled_and_not_as_it_was_wanted():
-    prediction = a_prediction(a_setting(wanted_stops=-2.26, setting_stops=-2.3, unit_tags=("ST-1",)))
+    prediction = a_prediction(a_setting(wanted_stops=-2.2, setting_stops=-2.3, unit_tags=("ST-1",)))
     (finding,) = power_range.check(a_setup(), prediction)
     assert "at 1/4 power −0.3 (−2.3)" in finding.sentence
 

@@ -214,4 +214,6 @@ class TestHighSpeedSync:
 )
 def test_less_than_a_twentieth_of_the_window_to_spare_is_tight(travel_ms, status):
     body = a_camera(curtain_travel_s=travel_ms / 1000)
-    assert only(check(a_setup(at("1/125"), camera=body), a_prediction())).status == status
+    finding = only(check(a_setup(at("1/125"), camera=body), a_prediction()))
+    assert finding.status == status
+    assert ("with hardly any to spare" in finding.sentence) == (status == "tight")

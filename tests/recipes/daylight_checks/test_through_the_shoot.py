@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
+from math import log2
 from zoneinfo import ZoneInfo
 
 import pytest
 
 from recipes.checks import daylight, sun_on_mark
+from recipes.checks.panes import panes_of, site_of
 from recipes.checks.prediction import predict
 from recipes.checks.setup import Window
+from recipes.light.daylight import Receiver, Weather, window_curve
+from recipes.light.geometry import facing
 from tests.recipes.stages import a_hall, a_light, a_look, a_setup, a_zone
 
 VIENNA = ZoneInfo("Europe/Vienna")
@@ -160,3 +164,36 @@ def test_no_windows_no_question_and_no_place_no_answer():
     assert findings(a_setup(a_look(), room=hall(), starts=on(10), ends=on(12)), sun_on_mark) == []
     nowhere = replace(hall(SOUTH), longitude_deg=None)
     assert only(a_setup(a_look(), room=nowhere, starts=on(10), ends=on(12)), sun_on_mark).status == "unknown"
+
+
+@pytest.mark.parametrize(("facing_deg", "up_deg"), [(150, 0), (235, 20)])
+def test_a_face_that_looks_aside_is_carried_by_the_ratio_of_its_own_light_under_a_clear_sky(
+    facing_deg, up_deg
+):
+    face = a_zone(tolerance=0.5, facing_deg=facing_deg, facing_up_deg=up_deg)
+    setup = a_setup(
+        a_look(zones=[face], lights=[], ambient=[{"zone": "face", "ev100": 10, "at": "12:00"}]),
+        room=hall(SOUTH),
+        starts=on(12),
+        ends=on(17, 30),
+    )
+    zone = setup.look.zones[0]
+    receiver = Receiver((0.0, 0.0, zone.height_m), tuple(facing(facing_deg, up_deg)))
+    noon, evening = window_curve(
+        panes_of(setup.room), receiver, site_of(setup.room), Weather(), room_north_deg=setup.room.north_deg
+    )((on(12), on(17, 30)))
+    last = only(setup).workings[-1]
+    here = predict(setup).zone("face").placement
+    assert last.name == "17:30"
+    assert float(last.result.split()[0].replace("−", "-")) == pytest.approx(
+        here + log2(evening / noon), abs=0.06
+    )
+
+
+def test_a_reading_without_an_hour_does_not_hide_the_next_one():
+    zones = [a_zone("face", facing_deg=180), a_zone("back", facing_deg=180, height_m=1.2)]
+    readings = [{"zone": "face", "ev100": 10}, {"zone": "back", "ev100": 10, "at": "12:00"}]
+    setup = a_setup(
+        a_look(zones=zones, lights=[], ambient=readings), room=hall(SOUTH), starts=on(11), ends=on(13)
+    )
+    assert [finding.about for finding in findings(setup)] == ["back"]
