@@ -102,12 +102,13 @@ def _of_zone(common: Common, prediction: Prediction, zone: Zone, placed: ZonePla
     status = status_of(margin, placed.spread_stops)
     side = "over" if drifts[worst] > 0 else "under"
     where = f"at {heights[worst]:.2f} m it lies {value:.1f} stops {side} {zone.name}"
+    more = f"{-margin:.{1 if margin < -0.05 else 2}f}"
     whole = "head to floor" if bottom <= LOWEST_M else f"{top:.2f} m down to {bottom:.2f} m"
     yield Finding(
         check=EXPLANATION.name,
         status=status,
         about=zone.name,
-        sentence=f"From {whole} the light drifts: {where}, {-margin:.{1 if margin < -0.05 else 2}f} more than {MOST_STOPS:g}."
+        sentence=f"From {whole} the light drifts: {where}, {more} more than {MOST_STOPS:g}."
         if status == "gap"
         else f"From {whole} the light holds: {where}.",
         value=value,
