@@ -151,12 +151,16 @@ def map_of(lit: LitScene, grid: FloorGrid, height_m: float, facing: ArrayLike, w
 
 
 def _lines(scene: Scene, height_m: float) -> Array:
-    """Where light breaks off on the level of the receivers, at something too narrow to be met by coarse points."""
+    """Where light breaks off on the level of the receivers: at hard shadows, and at what is too narrow to be met by
+    coarse points."""
     emitters = [source.emitter for source in scene.sources]
-    faces = [emitter for emitter in emitters if isinstance(emitter, Face) and emitter.narrow_m < _NARROW_M]
-    things = [blocker.face for blocker in scene.obstacles if blocker.face.narrow_m < _NARROW_M]
-    lamps = np.concatenate([_ends(source) for source in scene.sources] or [np.zeros((0, 3))])
-    return np.concatenate([shadow_lines(lamps, things, height_m), feet([*faces, *things], height_m)])
+    things = [blocker.face for blocker in scene.obstacles]
+    narrow = [thing for thing in things if thing.narrow_m < _NARROW_M]
+    faces = [one for one in emitters if isinstance(one, Face) and one.narrow_m < _NARROW_M]
+    points = np.array([one.position_m for one in emitters if not isinstance(one, Face)]).reshape(-1, 3)
+    lamps = np.concatenate([np.zeros((0, 3)), *(_ends(source) for source in scene.sources)])
+    lines = [shadow_lines(points, things, height_m), shadow_lines(lamps, narrow, height_m)]
+    return np.concatenate([*lines, feet([*faces, *narrow], height_m)])
 
 
 def _ends(source: Source) -> Array:

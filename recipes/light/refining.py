@@ -82,11 +82,13 @@ def refined(
             if edges is not None:
                 wanted |= _near(edges, finer_rows, finer_columns)
         old = np.ix_(np.isin(finer_rows, rows), np.isin(finer_columns, columns))
-        found = np.maximum(down @ values @ across.T, 0.0)
+        guess = down @ values @ across.T
+        found = np.maximum(guess, 0.0)
         found[old] = values
         wanted[old] = False
         row, column = np.nonzero(wanted)
-        guessed = found[row, column]
+        # A cubic that swings below nothing at the foot of a peak swings above it next to there: that is a miss too.
+        guessed = guess[row, column]
         found[row, column] = _asked(plan, ask, finer_rows[row], finer_columns[column])
         whole = found + around[np.ix_(finer_rows, finer_columns)]
         enough = np.maximum(whole[row, column], DARK * whole.max(initial=0.0))
