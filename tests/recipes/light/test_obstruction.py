@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 
 from recipes.light import obstruction
+from recipes.light.emission import beam
 from recipes.light.geometry import rectangle, unit
 from recipes.light.obstruction import Blocker, passing, visible_share
+from recipes.light.source import Source
 from tests.recipes.light.scenes import AHEAD, a_softbox
 
 WALL = Blocker(rectangle([0, 1, 0], AHEAD, 1, 1), 0.25, label="wall")
@@ -57,3 +59,24 @@ def test_many_points_taken_in_portions_are_the_same_points(monkeypatch):
     assert ((at_once >= 0) & (at_once <= 1)).all()
     assert at_once[0] == 1.0
     assert at_once[1] == pytest.approx(0.25)
+
+
+@pytest.mark.parametrize(
+    ("middle_m", "width_m"),
+    [
+        pytest.param(-1.0, 2.0, id="flag"),
+        pytest.param(0.0, 0.12, id="plank"),
+        pytest.param(0.0, 0.03, id="stick"),
+        pytest.param(0.0, 0.01, id="pole"),
+    ],
+)
+def test_what_is_upright_hides_an_upright_lamp_little_by_little(middle_m, width_m):
+    """A lamp that is not evenly bright, past an edge along its side, against 160 rays a side."""
+    lamp = Source("grid", "flash", rectangle([0, 0, 1.5], [0, 1, 0], 0.9, 1.2), 1e4, beam(40.0))
+    thing = [Blocker(rectangle([middle_m, 0.8, 1.5], [0, 1, 0], width_m, 3.0))]
+    points = np.array([[x, 2.5, 1.5] for x in np.linspace(-0.6, 0.6, 49)])
+    normals = np.broadcast_to([0.0, -1.0, 0.0], points.shape)
+    told = visible_share(lamp, points, normals, thing)
+    by_rays = visible_share(lamp, points, normals, thing, rays_a_side=160)
+    assert np.abs(told - by_rays).max() < 0.015
+    assert (1.0 - told).mean() == pytest.approx((1.0 - by_rays).mean(), rel=0.05)
