@@ -2,7 +2,9 @@
 
 A focal-plane shutter is fully open only for ``t - Tc`` (time minus curtain travel); a leaf or global shutter
 for ``t``. What must fit in it is the trigger's delay plus t0.1, the time above a tenth of the peak: not t0.5,
-and not merely "no faster than the marked sync speed". Times are true times (1/256), not engraved ones (1/250).
+and not merely "no faster than the marked sync speed". After t0.1 an exponential flash still has a tenth of its light to
+give: where it fits by a hair, the rows that close first get 0.15 stop less. Times are true times (1/256), not engraved
+ones (1/250).
 
 Source: ISO 516 (shutter terms), ISO 2827 (flash duration).
 """

@@ -117,7 +117,8 @@ def voltage_drop_v(
     Parameters: length one way in m; current in A; resistance of one conductor in ohm/km at ``reference_c``; the
     temperature it works at.
 
-    Equation: ``2 L R I`` single phase, ``sqrt(3) L R I`` for balanced three phases.
+    Equation: ``2 L R I`` single phase, ``sqrt(3) L R I`` for balanced three phases. Reactance is left out: in cords as
+    thin as these it is a hundredth of the resistance, and a power factor below 1 makes the loss no greater.
     """
     resistance = (
         at_least_zero("ohm_per_km", ohm_per_km)
