@@ -7,8 +7,13 @@ from typing import Any
 
 import pytest
 from django.test import Client
+from hypothesis import settings as hypothesis_settings
 
 from tests.builders import a_person
+
+# Properties are about what is true, not about how busy the machine is.
+hypothesis_settings.register_profile("house", deadline=None)
+hypothesis_settings.load_profile("house")
 
 
 @pytest.fixture
