@@ -6,6 +6,7 @@ measures and prints; in the usual run every case is done once, so that it cannot
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from time import perf_counter
@@ -25,7 +26,8 @@ from tests.builders import a_gear_type, a_person, a_room
 
 pytestmark = pytest.mark.django_db
 
-UNITS, GROUP, EVERY_DAYS, DAYS = 500, 20, 6, 90
+# Beside other tests nothing is measured: then a full page is enough.
+UNITS, GROUP, EVERY_DAYS, DAYS = 80 if "PYTEST_XDIST_WORKER" in os.environ else 500, 20, 6, 90
 FIRST = datetime(2026, 11, 1, 8, tzinfo=UTC)
 SPAN = span_of("quarter", date(2026, 11, 1), "Europe/Paris")
 BY_HAND = """

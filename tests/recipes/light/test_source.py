@@ -27,9 +27,12 @@ from tests.recipes.light.scenes import (
 beam_angles = st.floats(20, 360)
 
 
+NODES = np.polynomial.legendre.leggauss(400)
+
+
 def flux_of(emission: Emission) -> float:
     """One lumen, counted again over the sphere."""
-    cosine, weights = np.polynomial.legendre.leggauss(400)
+    cosine, weights = NODES
     front, back = (cosine + 1) / 2, (cosine - 1) / 2
     both = emission.cd_per_lm(front) @ weights / 2 + emission.cd_per_lm(back) @ weights / 2
     return float(2 * np.pi * both)
