@@ -251,7 +251,7 @@ def test_a_line_to_the_database_that_breaks_after_the_commit_does_not_do_it_twic
     commit = connection._commit
     with monkeypatch.context() as line:
         line.setattr(connection, "_commit", commits_and_breaks)
-        assert sent(client).status_code == 500
+        assert sent(client).status_code == 503
     assert sent(client).status_code == 201
     assert GearType.objects.count() == 1
 
@@ -272,6 +272,6 @@ def test_a_line_to_the_database_that_breaks_before_the_commit_leaves_it_to_be_do
     create = api.create_gear_type
     with monkeypatch.context() as line:
         line.setattr(api, "create_gear_type", cut)
-        assert sent(client).status_code == 500
+        assert sent(client).status_code == 503
     assert not GearType.objects.exists()
     assert sent(client).status_code == 201

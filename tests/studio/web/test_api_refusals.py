@@ -6,6 +6,8 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from django.contrib.sessions.backends.db import SessionStore
+from django.db import InterfaceError, OperationalError
 from django.test import Client
 
 from gear.catalogue import api
@@ -83,6 +85,25 @@ def test_what_nobody_foresaw(signed_in: Callable[..., Client], monkeypatch: pyte
     client.raise_request_exception = False
     said = refused(client.get("/api/gear-types/"), 500)
     assert "lamp" not in said["sentence"]
+
+
+@pytest.mark.parametrize("error", [OperationalError, InterfaceError])
+def test_a_database_that_is_away_is_said_and_when_to_ask_again(
+    signed_in: Callable[..., Client], monkeypatch: pytest.MonkeyPatch, error: type[Exception]
+) -> None:
+    def away(*_: Any) -> None:
+        raise error("the database system is starting up")
+
+    client = signed_in()
+    client.raise_request_exception = False
+    monkeypatch.setattr(api, "gear_types", away)
+    answer = client.get("/api/gear-types/")
+    assert refused(answer, 503)["code"] == "database-away"
+    assert answer["Retry-After"] == "5"
+    monkeypatch.setattr(SessionStore, "load", away)
+    page = client.get("/")
+    assert (page.status_code, page["Retry-After"]) == (503, "5")
+    assert "The database does not answer" in page.content.decode()
 
 
 def test_the_schema_says_so_at_every_operation(client: Client) -> None:
