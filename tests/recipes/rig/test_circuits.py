@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from itertools import permutations
 
 import pytest
@@ -158,3 +159,10 @@ def test_the_inrush_pulse_burns_as_much_as_the_capacitor_takes_up(capacitance_f,
 def test_at_the_ends_of_its_band_a_breaker_is_certain(times, answer):
     # IEC 60898-1 tests type B at 3 and at 5 times its rating: it must hold, and it must trip.
     assert breaker_at_inrush(times * 16.0, 16.0, "B") == answer
+
+
+def test_an_outlet_gives_the_amperes_in_its_name():
+    named = [(re.search(r"(\d+(?:\.\d+)?) A\b", outlet.name), outlet) for outlet in OUTLETS]
+    assert len([found for found, _ in named if found]) >= 2
+    for found, outlet in named:
+        assert found is None or float(found[1]) == outlet.rated_a, outlet.name

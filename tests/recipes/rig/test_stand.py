@@ -151,3 +151,9 @@ def test_a_push_from_the_other_side_does_not_hold_the_stand_up():
     calm = stand.weakest_edge(Feet(0.55), falling)
     held = stand.weakest_edge(Feet(0.55), falling, [Push(50.0, 2.0, 240.0)])
     assert held.ratio <= calm.ratio
+
+
+@pytest.mark.parametrize("arm_m", [0.0, -0.4])
+def test_a_stand_without_a_foot_is_refused_and_not_pushed_over_by_nothing(arm_m):
+    with pytest.raises(ValueError, match="arm_m"):
+        stand.push_that_tips_n(10.0, arm_m, 2.0)

@@ -231,6 +231,18 @@ def test_the_ends_of_a_lens_are_engraved_too(camera, lens, distance_m, aperture)
     assert found["aperture"].camera.aperture == aperture
 
 
+def test_a_lens_closes_no_further_than_it_can():
+    # A third of a stop too bright at f/16, and the lens ends there: f/18 is not on it.
+    on_it = unit(LENS.spec.model_copy(update={"narrowest_f_number": 16.0}), "O-02")
+    near_m = 0.125 * 2 ** (1 / 3)
+    look = a_look(
+        **thirds(aperture="f/16"), zones=[a_zone(tolerance=0.1)], lights=[a_light(distance_m=near_m)]
+    )
+    found = {change.by: change for change in camera_changes(a_setup(look, lens=on_it))}
+    assert found
+    assert "f/18" not in {change.camera.aperture for change in found.values()}
+
+
 def test_the_ends_of_a_body_are_engraved_too():
     # ISO 12232: a marked 125 is 126 where thirds are exact.
     body = unit(BODY.spec.model_copy(update={"iso_max": 125}), "N-03")
