@@ -85,4 +85,5 @@ def _hold_test_server() -> None:
 
 def _workers() -> int:
     count = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 2
-    return max(2, min(8, count))
+    # One more than there are cores: many tests wait for programs that they start.
+    return max(2, min(8, count + 1))
