@@ -13,7 +13,7 @@ from gear.changes import announce
 from gear.errors import Conflict, FieldProblem, Gone, Invalid
 from gear.stock.locks import locked_item
 from gear.stock.models import StockMovement, StockPromise
-from gear.stock.rules import quantity, said
+from gear.stock.rules import is_nothing, quantity, said
 
 __all__ = ["count_back", "count_back_to", "count_out", "count_out_to", "count_used", "report_lost"]
 
@@ -93,7 +93,7 @@ def count_back_to(promise_id: int, total: Any, by: Any) -> StockPromise:
 
 
 def _total(total: Any, promise: StockPromise) -> Decimal:
-    return Decimal(0) if str(total).strip() in ("0", "0.0") else quantity(total, promise.item)
+    return Decimal(0) if is_nothing(total) else quantity(total, promise.item)
 
 
 @in_one_transaction

@@ -16,7 +16,7 @@ from gear.errors import Conflict, FieldProblem, Gone, Invalid
 from gear.stock.locks import locked_items
 from gear.stock.models import StockItem, StockPromise
 from gear.stock.queries import availability
-from gear.stock.rules import blocked_for, quantity, said
+from gear.stock.rules import blocked_for, is_nothing, quantity, said
 from gear.stock.shortfall import StockShort
 
 __all__ = ["Wanted", "promise_stock", "refuse_short", "release_stock", "set_stock"]
@@ -57,7 +57,7 @@ def set_stock(
     booking, items = _locked(booking, [item_id])
     item = items[item_id]
     there = {p.item_id: p for p in booking.stock_promises.filter(item=item, source=source)}
-    if str(asked).strip() in ("0", "0.0"):
+    if is_nothing(asked):
         for promise in there.values():
             _let_go(promise)
         return None

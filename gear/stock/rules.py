@@ -12,7 +12,7 @@ from gear.errors import FieldProblem, Invalid
 from gear.stock.models import StockItem, StockPromise
 from gear.stock.steps import Piece
 
-__all__ = ["blocked_for", "limit", "pieces_of", "quantity", "said"]
+__all__ = ["blocked_for", "is_nothing", "limit", "pieces_of", "quantity", "said"]
 
 _MOST = Decimal(1_000_000)
 _FINEST = Decimal("0.001")
@@ -36,6 +36,14 @@ def quantity(asked: Any, item: StockItem, where: str = "quantity") -> Decimal:
     if read != read.quantize(_FINEST):
         raise _refused(f"{said(read)} is finer than a thousandth.", item, where)
     return read
+
+
+def is_nothing(asked: Any) -> bool:
+    """Whether none is asked for, however that is written: ``0``, ``0,0``, ``0.000`` of the database."""
+    try:
+        return Decimal(str(asked).strip().replace(",", ".")).is_zero()
+    except InvalidOperation:
+        return False
 
 
 def said(number: Decimal) -> str:

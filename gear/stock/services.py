@@ -21,7 +21,7 @@ from gear.stock.locks import locked_item
 from gear.stock.models import StockItem, StockMovement
 from gear.stock.promising import Wanted, promise_stock, release_stock, set_stock
 from gear.stock.queries import on_hand, supply
-from gear.stock.rules import quantity, said
+from gear.stock.rules import is_nothing, quantity, said
 from gear.stock.steps import levels
 
 __all__ = [
@@ -118,7 +118,7 @@ def record_movement(
 def count_stock(pk: int, counted: Any, by: Any, *, note: str = "") -> StockMovement | None:
     """Somebody counted: there are so many in all, those that are out included. None when that is what was known."""
     item = locked_item(pk)
-    number = Decimal(0) if str(counted).strip() == "0" else quantity(counted, item, "counted")
+    number = Decimal(0) if is_nothing(counted) else quantity(counted, item, "counted")
     at = now()
     change = number - on_hand(item, at)
     if not change:

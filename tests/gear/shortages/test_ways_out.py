@@ -114,6 +114,17 @@ def test_fewer_bags_go_and_the_shortage_is_settled() -> None:
     assert Shortage.objects.get().how == "fewer"
 
 
+def test_where_nothing_is_left_it_goes_without() -> None:
+    item = an_item(2)
+    booking = had(item, 2, 0, 1)
+    record_movement(item.pk, "break", 2, None)
+    shortage = Shortage.objects.get()
+    assert by_act(shortage)["fewer"][0].words == f"Go without {item}"
+    take_fewer(shortage, None)
+    assert not booking.stock_promises.exists()
+    assert Shortage.objects.get().how == "fewer"
+
+
 def test_fewer_than_a_kit_needs_is_refused() -> None:
     item = an_item(10)
     promise_kit(opened(), a_kit((9, item)), None)
