@@ -6,7 +6,7 @@ from collections.abc import Collection, Sequence
 from datetime import datetime
 from typing import Any
 
-from gear.booking.models import Booking
+from gear.booking.models import Allocation, Booking
 from gear.changes import Change
 from gear.shortages.models import LateReturn, Shortage
 from gear.shortages.review import review_items, review_units
@@ -37,8 +37,17 @@ class ShortagesOfBooking:
         _review([booking.pk])
 
     def moved(self, bookings: Sequence[Booking]) -> None:
-        """Another time may help, or not."""
-        _review([booking.pk for booking in bookings])
+        """Another time may help, or not; and what was over when its unit broke may lie ahead again."""
+        ids = [booking.pk for booking in bookings]
+        _review(ids)
+        review_units(
+            list(
+                Allocation.objects.filter(active=True, booking__in=ids)
+                .order_by("unit")
+                .values_list("unit_id", flat=True)
+                .distinct()
+            )
+        )
 
     def closed(self, booking: Booking, at: datetime) -> None:
         """What is over is short of nothing."""

@@ -47,6 +47,16 @@ def test_a_unit_that_is_out_of_service_leaves_its_coming_bookings_short(conditio
     assert booking.allocations.get().active
 
 
+def test_what_was_over_when_its_unit_broke_is_short_of_it_when_it_is_moved_ahead() -> None:
+    unit = a_unit(a_type())
+    booking = a_booking(now() - timedelta(hours=5), hours=2)
+    booking_services.promise_units(booking, [unit.pk], None)
+    report_fault(unit.tag, "does not fire", None)
+    assert not Shortage.objects.exists()
+    move_booking(booking, between(10, 12), None)
+    assert (the_shortage().booking, the_shortage().unit) == (booking, unit)
+
+
 def test_the_shortage_is_there_in_the_transaction_of_the_fact_or_neither_is() -> None:
     unit = a_unit(a_type())
     booked(10, 12, unit)
