@@ -1,9 +1,9 @@
 """At which points of a plan must the light be worked out, and what is it between them?
 
-Light is smooth but for the edges of shadows. Values are asked for on a coarse grid, and on one with half of its steps,
-where the cubic through the coarse ones (Lagrange, four points a side) shows by how much it misses. Where it misses by
-more than the tolerance the next finer points are asked for too, and so on down to the grid itself; elsewhere the cubic
-is taken, whose error there falls by 16 with each halving.
+Light is smooth but for the edges of shadows. Values are asked for on a coarse grid, and the cubic through every second
+of them (Lagrange, four points a side) shows by how much it misses the others. Where it misses by more than the
+tolerance the next finer points are asked for too, and so on down to the grid itself; elsewhere the cubic is taken,
+whose error there falls by 16 with each halving.
 
 What lies between the coarse points altogether, the shadow of something narrow, would not be missed. Places that are
 known to have one (`recipes.light.edges`) are therefore asked for in any case.
@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -70,38 +71,77 @@ def refined(
     """
     around = np.zeros(plan.shape) if beside is None else beside
     stride = plan.stride(apart_m)
-    rows, columns = _every(len(plan.y_m), 2 * stride), _every(len(plan.x_m), 2 * stride)
-    values = _asked(plan, ask, *np.meshgrid(rows, columns, indexing="ij"))
-    rough: Mask | None = None
-    while stride:
-        finer_rows, finer_columns = _every(len(plan.y_m), stride), _every(len(plan.x_m), stride)
-        down, across = _cubic(plan.y_m, rows, finer_rows), _cubic(plan.x_m, columns, finer_columns)
-        wanted = np.ones((len(finer_rows), len(finer_columns)), dtype=np.bool_)
-        if rough is not None:
-            wanted = _spread_to(rough, rows, columns, finer_rows, finer_columns)
-            if edges is not None:
-                wanted |= _near(edges, finer_rows, finer_columns)
-        old = np.ix_(np.isin(finer_rows, rows), np.isin(finer_columns, columns))
-        guess = down @ values @ across.T
+    at = _Grid(plan, stride)
+    values = at.asked(ask, np.ones(at.shape, dtype=np.bool_))
+    coarse = _Grid(plan, 2 * stride)
+    guess = coarse.carried_to(at, values[at.holding(coarse)])
+    rough = _missed(values, guess, around[at.own], misses_stops)
+    while stride > 1:
+        stride //= 2
+        finer = _Grid(plan, stride)
+        wanted = _spread_to(rough, at, finer)
+        if edges is not None:
+            wanted |= _near(edges, finer)
+        wanted[finer.holding(at)] = False
+        guess = at.carried_to(finer, values)
         found = np.maximum(guess, 0.0)
-        found[old] = values
-        wanted[old] = False
-        row, column = np.nonzero(wanted)
+        found[finer.holding(at)] = values
+        found[wanted] = finer.asked(ask, wanted)[wanted]
         # A cubic that swings below nothing at the foot of a peak swings above it next to there: that is a miss too.
-        guessed = guess[row, column]
-        found[row, column] = _asked(plan, ask, finer_rows[row], finer_columns[column])
-        whole = found + around[np.ix_(finer_rows, finer_columns)]
-        enough = np.maximum(whole[row, column], DARK * whole.max(initial=0.0))
-        rough = np.zeros(wanted.shape, dtype=np.bool_)
-        rough[row, column] = np.abs(found[row, column] - guessed) > (2.0**misses_stops - 1.0) * enough
-        values, rows, columns, stride = found, finer_rows, finer_columns, stride // 2
+        rough = wanted & _missed(found, guess, around[finer.own], misses_stops)
+        at, values = finer, found
     return values
 
 
-def _asked(plan: Plan, ask: Asked, rows: Places, columns: Places) -> Array:
-    if not rows.size:
-        return np.zeros(rows.shape)
-    return ask(plan.x_m[columns].ravel(), plan.y_m[rows].ravel()).reshape(rows.shape)
+@dataclass(frozen=True, eq=False)
+class _Grid:
+    """Every so many of a plan's rows and columns, and the last ones."""
+
+    plan: Plan
+    stride: int
+
+    @cached_property
+    def rows(self) -> Places:
+        return _every(len(self.plan.y_m), self.stride)
+
+    @cached_property
+    def columns(self) -> Places:
+        return _every(len(self.plan.x_m), self.stride)
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        return len(self.rows), len(self.columns)
+
+    @property
+    def own(self) -> tuple[Places, ...]:
+        """Its points among all of the plan."""
+        return np.ix_(self.rows, self.columns)
+
+    def holding(self, coarser: _Grid) -> tuple[Places, ...]:
+        """The points of a coarser one among its own."""
+        return np.ix_(
+            np.searchsorted(self.rows, coarser.rows), np.searchsorted(self.columns, coarser.columns)
+        )
+
+    def asked(self, ask: Asked, wanted: Mask) -> Array:
+        """Light at the wanted points, nothing at the others."""
+        found = np.zeros(self.shape)
+        row, column = np.nonzero(wanted)
+        if len(row):
+            found[row, column] = ask(self.plan.x_m[self.columns[column]], self.plan.y_m[self.rows[row]])
+        return found
+
+    def carried_to(self, finer: _Grid, values: Array) -> Array:
+        """Its values, as a cubic carries them to the points of a finer one."""
+        down = _cubic(self.plan.y_m, self.rows, finer.rows, values)
+        return _cubic(self.plan.x_m, self.columns, finer.columns, down.T).T
+
+
+def _missed(found: Array, guess: Array, around: Array, misses_stops: float) -> Mask:
+    """Where a guess is off by too much of all the light there is."""
+    whole = found + around
+    enough = np.maximum(whole, DARK * whole.max(initial=0.0))
+    return np.asarray(np.abs(found - guess) > (2.0**misses_stops - 1.0) * enough)
 
 
 def _every(count: int, stride: int) -> Places:
@@ -109,43 +149,40 @@ def _every(count: int, stride: int) -> Places:
     return np.unique(np.append(np.arange(0, count, stride), count - 1))
 
 
-def _cubic(axis: Array, few: Places, many: Places) -> Array:
-    """The weights (many, few) of the cubic through the four nearest of a few places."""
+def _cubic(axis: Array, few: Places, many: Places, values: Array) -> Array:
+    """Values (few, k) at a few places of an axis as (many, k), by the cubic through the four nearest."""
     known, wanted = axis[few], axis[many]
     size = min(4, len(few))
     first = np.clip(np.searchsorted(known, wanted) - 2, 0, len(few) - size)
-    rows = np.arange(len(many))
-    weights = np.zeros((len(many), len(few)))
+    near = [known[first + one] for one in range(size)]
+    found = np.zeros((len(many), values.shape[1]))
     for one in range(size):
         weight = np.ones(len(many))
         for other in range(size):
             if other != one:
-                weight *= (wanted - known[first + other]) / (known[first + one] - known[first + other])
-        weights[rows, first + one] = weight
-    return weights
+                weight *= (wanted - near[other]) / (near[one] - near[other])
+        found += weight[:, None] * values[first + one]
+    return found
 
 
-def _spread_to(rough: Mask, rows: Places, columns: Places, finer_rows: Places, finer_columns: Places) -> Mask:
+def _spread_to(rough: Mask, at: _Grid, finer: _Grid) -> Mask:
     """Which finer points lie next to a coarse point that was missed."""
     wide = np.pad(rough, 1)
     wide = wide[:-2] | wide[1:-1] | wide[2:]
     wide = wide[:, :-2] | wide[:, 1:-1] | wide[:, 2:]
-    below, left = np.searchsorted(rows, finer_rows), np.searchsorted(columns, finer_columns)
-    above, right = (
-        np.searchsorted(places, finer, side="right") - 1
-        for places, finer in ((rows, finer_rows), (columns, finer_columns))
-    )
-    return np.asarray(
-        wide[np.ix_(below, left)]
-        | wide[np.ix_(above, left)]
-        | wide[np.ix_(below, right)]
-        | wide[np.ix_(above, right)]
-    )
+    wide = _either(wide, at.rows, finer.rows)
+    return np.asarray(_either(wide.T, at.columns, finer.columns).T)
 
 
-def _near(edges: Mask, rows: Places, columns: Places) -> Mask:
-    """Which points of some rows and columns have an edge within a step of theirs."""
-    along = np.logical_or.reduceat(edges, rows, axis=0)
-    both = np.logical_or.reduceat(along, columns, axis=1)
+def _either(wide: Mask, places: Places, finer: Places) -> Mask:
+    """A mask (places, k) as (finer, k): of the two places that a finer one lies between, either."""
+    above, below = np.searchsorted(places, finer), np.searchsorted(places, finer, side="right") - 1
+    return np.asarray(wide[above] | wide[below])
+
+
+def _near(edges: Mask, grid: _Grid) -> Mask:
+    """Which points of a grid have an edge within a step of theirs."""
+    along = np.logical_or.reduceat(edges, grid.rows, axis=0)
+    both = np.logical_or.reduceat(along, grid.columns, axis=1)
     down = np.pad(both, ((1, 0), (1, 0)))
     return np.asarray(down[1:, 1:] | down[:-1, 1:] | down[1:, :-1] | down[:-1, :-1])

@@ -215,12 +215,12 @@ def test_a_fine_map_asks_for_a_part_of_its_points(name, monkeypatch):
 
     asked = []
 
-    def counted(plan, ask, rows, columns):
-        asked.append(np.size(rows))
-        return given(plan, ask, rows, columns)
+    def counted(grid, ask, wanted):
+        asked.append(wanted.sum())
+        return given(grid, ask, wanted)
 
-    given = refining._asked
-    monkeypatch.setattr(refining, "_asked", counted)
+    given = refining._Grid.asked
+    monkeypatch.setattr(refining._Grid, "asked", counted)
     light_map(SCENES[name], FINE, HEAD_M, TO_CAMERA, 1 / 125)
     assert sum(asked) < (0.6 if name == "a silk and a flag" else 0.35) * 256**2
 
