@@ -178,6 +178,9 @@ class StrobeSpec(SpecSheet):
         default=None, description="only if nobody has metered it: lumen-seconds per watt-second"
     )
     durations: tuple[DurationPoint, ...] = ()
+    flash_is_cut: bool = Field(
+        default=False, description="below full power a switch (IGBT) ends the flash; else it burns out"
+    )
     recycle: tuple[RecyclePoint, ...] = ()
     colour: tuple[ColourPoint, ...] = ()
     thermal: tuple[ThermalLimit, ...] = ()

@@ -103,7 +103,7 @@ def _by_itself(battery: CarriedBattery, answer: BatteryCarriage) -> Iterator[Fin
 def _count(count: CountMargin, travellers: int) -> Finding:
     rule = count.rule
     status: Status = "tight" if rule.approval else "ok"
-    sentence = f"{len(count.tags)} batteries {rule.name} ({', '.join(count.tags)}): {rule.note}"
+    sentence = f"{len(count.tags)} batteries {count.name} ({', '.join(count.tags)}): {rule.note}"
     if rule.approval:
         sentence += "; the operator must approve"
     if count.margin is not None and count.margin < 0:
@@ -112,7 +112,7 @@ def _count(count: CountMargin, travellers: int) -> Finding:
     return Finding(
         check=EXPLANATION.name,
         status=status,
-        about=rule.name,
+        about=count.name,
         sentence=f"{sentence}.",
         value=float(len(count.tags)),
         limit=float(count.allowed) if count.allowed is not None else None,

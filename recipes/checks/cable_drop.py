@@ -44,7 +44,8 @@ EXPLANATION = Explanation(
     ),
     source=(
         "resistance: IEC 60228, class 5; rise with temperature: IEC 60028",
-        "limits: BS 7671 regulation 525; NEC 210.19(A) informational note; elsewhere house policy",
+        "limits: BS 7671 regulation 525 with the informative Appendix 4, Table 4Ab; NEC 210.19(A) informational note; "
+        "elsewhere house policy",
     ),
 )
 

@@ -15,7 +15,6 @@ from recipes.checks.strobes import FiredStrobe, fired_strobes
 from recipes.checks.verdict import not_known, number, status_of, times_of
 from recipes.light.blur import blur_mm, longest_time_s
 from recipes.light.pulse import T01Estimate
-from recipes.light.strobe_tables import t01_at
 
 __all__ = ["EXPLANATION", "check"]
 
@@ -40,8 +39,9 @@ EXPLANATION = Explanation(
         ("t0.1", "time that the flash burns above a tenth of its peak, at the setting, in s"),
     ),
     assumes=(
-        "t0.5 is never compared: where only it is published, t0.1 is taken as three times as long and counts as "
-        "estimated, and the check is tight when 3.3 times would be too long",
+        "t0.5 is never compared: where only it is published, t0.1 is taken as three times as long (for a flash that is "
+        "cut, as long as the cut leaves it) and counts as estimated, and the check is tight when 3.3 times would be "
+        "too long",
         "with high-speed sync the flash burns all the time, and the shutter time counts",
         "a light that gives less than 3 % of every zone is left out",
     ),
@@ -97,9 +97,7 @@ def _burns(setup: Setup, strobe: FiredStrobe) -> T01Estimate | None:
     if asks_high_speed(setup):
         time_s = setup.look.camera.time_s
         return T01Estimate(time_s, time_s, time_s, estimated=False)
-    if strobe.setting_stops is None:
-        return None
-    return t01_at(strobe.spec.durations, strobe.setting_stops)
+    return strobe.t01
 
 
 def _finding(

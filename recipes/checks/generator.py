@@ -24,23 +24,27 @@ EXPLANATION = Explanation(
     name="generator",
     family="power",
     title="Generator carries the load",
-    question="What do the heads on it draw at their peak and on average, against what it may be loaded with?",
+    question="What do the heads on it draw at their peak, against what its windings and its engine may be loaded with?",
     formula=(
         f"margin in VA = {USUAL_LOADING:g} · rating − sum of the peaks",
-        f"margin in W = {USUAL_LOADING:g} · rating · power factor − sum of the averages",
-        "margin = the smaller of the two",
+        f"margin in W = {USUAL_LOADING:g} · rating · power factor − sum of (peak · power factor of the head)",
+        "margin = of the two the one that is used up to the larger part",
     ),
     symbols=(
         ("rating", "of the generator's plate, in VA"),
         ("power factor", "of its plate: what its engine gives of it, in W"),
-        ("peak, average", "of each head while it recycles, and over the session, in VA"),
+        ("peak", "of each head while it recycles, in VA"),
+        ("power factor of the head", "what part of its VA are watts, by its sheet; 1 where nobody says"),
     ),
     assumes=(
         "a head hangs on the generator that is named as its circuit; where the room has no circuits, all heads do",
-        "every pack recycles at the same moment; averages count as watts, which is on the cautious side",
+        "every pack recycles at the same moment, for longer than the engine's flywheel lasts",
         "nothing is lost to altitude and heat: the maker's sheet says how much to take off",
     ),
-    source=("energy balance", f"loading to {USUAL_LOADING:.0%}: common practice, no source"),
+    source=(
+        "energy balance; generators are rated in VA at a power factor: ISO 8528-1",
+        f"loading to {USUAL_LOADING:.0%}: common practice, no source",
+    ),
 )
 
 
@@ -58,18 +62,17 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
 def _finding(generator: Unit[GeneratorSpec], loads: list[Load]) -> Finding:
     spec = generator.spec
     answer = generator_margin(loads, spec.rated_va, spec.power_factor)
-    engine = answer.w_margin < answer.va_margin
     value, limit, margin, unit = (
-        (answer.average_w, answer.usable_w, answer.w_margin, "W")
-        if engine
+        (answer.peak_w, answer.usable_w, answer.w_margin, "W")
+        if answer.engine_decides
         else (answer.peak_va, answer.usable_va, answer.va_margin, "VA")
     )
     status = status_of(margin, TIGHT_SHARE * limit)
     names = " + ".join(load.name for load in loads)
     sentence = (
-        f"{generator.tag}: {names} draw {value:.0f} {unit}{' on average' if engine else ' at the peak'}"
+        f"{generator.tag}: {names} draw {value:.0f} {unit} at the peak; "
+        f"its {'engine' if unit == 'W' else 'windings'} may be loaded with {limit:.0f} {unit}"
     )
-    sentence += f"; it may be loaded with {limit:.0f} {unit}"
     return Finding(
         check=EXPLANATION.name,
         status=status,
@@ -88,7 +91,7 @@ def _finding(generator: Unit[GeneratorSpec], loads: list[Load]) -> Finding:
         ),
         workings=(
             *(
-                Working(load.name, "average, peak", "", f"{load.average_va:.0f} VA, {load.peak_va:.0f} VA")
+                Working(load.name, "peak", "", f"{load.peak_va:.0f} VA, {load.peak_w:.0f} W")
                 for load in loads
             ),
             Working(
@@ -99,8 +102,8 @@ def _finding(generator: Unit[GeneratorSpec], loads: list[Load]) -> Finding:
             ),
             Working(
                 "engine",
-                f"{USUAL_LOADING:g} · rating · power factor − averages",
-                f"{USUAL_LOADING:g} · {spec.rated_va:g} · {spec.power_factor:g} − {answer.average_w:.0f}",
+                f"{USUAL_LOADING:g} · rating · power factor − peaks",
+                f"{USUAL_LOADING:g} · {spec.rated_va:g} · {spec.power_factor:g} − {answer.peak_w:.0f}",
                 f"{answer.w_margin:.0f} W",
             ),
         ),

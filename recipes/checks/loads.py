@@ -45,11 +45,11 @@ def _load(
     if head.spec.supply != "mains" or mains is None:
         return None
     if isinstance(head.spec, ContinuousSpec):
-        return Load(head.tag, mains.peak_va, mains.peak_va, hours, mains.inrush_a)
+        return Load(head.tag, mains.peak_va, mains.peak_va, hours, mains.inrush_a, mains.power_factor)
     share = 2.0 ** (setting if setting is not None else 0.0)
     watts = head.spec.energy_ws * share / head.spec.charge_efficiency / pace_s
     average = min(mains.peak_va, mains.idle_va + (watts + head.spec.modelling_lamp_w) / mains.power_factor)
-    return Load(head.tag, average, mains.peak_va, 0.0, mains.inrush_a)
+    return Load(head.tag, average, mains.peak_va, 0.0, mains.inrush_a, mains.power_factor)
 
 
 def generator_of(setup: Setup, circuit: str) -> Unit[GeneratorSpec] | None:

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from gear.specs import StrobeSpec
 from recipes.checks.prediction import Prediction
 from recipes.checks.setup import AssignedLight, Setup
+from recipes.light.pulse import T01Estimate
+from recipes.light.strobe_tables import t01_at
 
 __all__ = ["FiredStrobe", "fired_strobes"]
 
@@ -26,6 +28,13 @@ class FiredStrobe:
     def name(self) -> str:
         """The light's name."""
         return self.light.plan.name
+
+    @property
+    def t01(self) -> T01Estimate | None:
+        """How long it burns at its setting; None where the setting or a duration there is not known."""
+        if self.setting_stops is None:
+            return None
+        return t01_at(self.spec.durations, self.setting_stops, self.spec.flash_is_cut)
 
     @property
     def who(self) -> str:

@@ -16,7 +16,6 @@ from recipes.checks.strobes import FiredStrobe, fired_strobes
 from recipes.checks.verdict import engraved_time, not_known, status_of, times_of
 from recipes.light.pulse import T01Estimate
 from recipes.light.series import marks
-from recipes.light.strobe_tables import t01_at
 from recipes.light.sync import (
     SyncMargin,
     high_speed_sync_loss_stops,
@@ -85,7 +84,7 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
         return
     groups: dict[_Timing, list[FiredStrobe]] = {}
     for strobe in strobes:
-        t01 = None if strobe.setting_stops is None else t01_at(strobe.spec.durations, strobe.setting_stops)
+        t01 = strobe.t01
         if t01 is None:
             yield _no_duration(strobe)
         else:

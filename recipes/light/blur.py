@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from recipes.light.pulse import FlashDuration
-from recipes.quantity import N, above_zero, at_least_zero, finite, plain, within
+from recipes.quantity import Array, N, above_zero, at_least_zero, finite, plain, within
 
 __all__ = [
     "FreezeMargin",
@@ -75,12 +75,12 @@ class FreezeMargin:
         return self.worst_margin_stops >= -1e-9
 
 
-def freeze_margin(duration: FlashDuration, longest_s: float, cut_off: bool = False) -> FreezeMargin:
-    """Does this flash freeze a movement that allows at most ``longest_s``?"""
+def freeze_margin(duration: FlashDuration, longest_s: float, cut_at: float | None = None) -> FreezeMargin:
+    """Does this flash freeze a movement that allows at most ``longest_s``? ``cut_at`` as in `FlashDuration.as_t01`."""
     longest = np.asarray(longest_s, dtype=np.float64)
     if not longest > 0:
         raise ValueError(f"longest_s is {longest_s:g}; give the longest time the blur allows, above 0.")
-    t01 = duration.as_t01(cut_off)
+    t01 = duration.as_t01(cut_at)
     return FreezeMargin(
         t01_s=t01.likely_s,
         longest_s=float(longest),
@@ -97,7 +97,12 @@ def ambient_share(ambient_over_flash_stops: N) -> N:
 
     Equation: ``1 / (1 + 2^-x)``.
     """
-    return plain(1.0 / (1.0 + np.exp2(-finite("ambient_over_flash_stops", ambient_over_flash_stops))))
+    return plain(np.exp2(-_over_ambient_stops(ambient_over_flash_stops)))
+
+
+def _over_ambient_stops(ambient_over_flash_stops: N) -> Array:
+    """How far flash and ambient together lie over the ambient alone: ``log2(1 + 2^-x)``, also of hardly any ambient."""
+    return np.logaddexp2(0.0, -finite("ambient_over_flash_stops", ambient_over_flash_stops))
 
 
 @dataclass(frozen=True)
@@ -133,5 +138,5 @@ def mixed_blur(
         ambient_mm=by_ambient,
         ambient_share=weight,
         weighted_mm=(1.0 - weight) * by_flash + weight * by_ambient,
-        picture_over_smear_stops=float(-np.log2(weight)),
+        picture_over_smear_stops=float(_over_ambient_stops(ambient_over_flash_stops)),
     )

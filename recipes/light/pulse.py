@@ -80,19 +80,20 @@ class FlashDuration:
             )
         return math.log2(self.seconds / other.seconds)
 
-    def as_t01(self, cut_off: bool = False) -> T01Estimate:
+    def as_t01(self, cut_at: float | None = None) -> T01Estimate:
         """t0.1 of this flash, with its band when it has to be guessed from t0.5.
 
-        ``cut_off``: the unit ends its flash by a switch (IGBT), where the ratio may be as low as 1.
+        ``cut_at`` is the part of its full light at which a switch (IGBT) ends the flash, None where it burns out by
+        itself. The ratio of a cut discharge runs from 1 (half of the light or less) to that of a whole one
+        (`truncated_ratio`); a real switch and a real discharge differ, so the whole of that is the band.
         """
         if self.criterion == "t0.1":
             return T01Estimate(self.seconds, self.seconds, self.seconds, estimated=False)
-        lowest = 1.0 if cut_off else REAL_PULSE_RATIO[0]
+        lowest, likely = REAL_PULSE_RATIO[0], RATIO_WHEN_UNKNOWN
+        if cut_at is not None:
+            lowest, likely = 1.0, min(RATIO_WHEN_UNKNOWN, _ratio_cut_at(cut_at))
         return T01Estimate(
-            self.seconds * lowest,
-            self.seconds * RATIO_WHEN_UNKNOWN,
-            self.seconds * REAL_PULSE_RATIO[1],
-            estimated=True,
+            self.seconds * lowest, self.seconds * likely, self.seconds * REAL_PULSE_RATIO[1], estimated=True
         )
 
 
@@ -132,6 +133,11 @@ def cut_time_over_decay(energy_fraction: N) -> N:
     fraction = share("energy_fraction", energy_fraction)
     with np.errstate(divide="ignore"):
         return plain(-np.log1p(-fraction))
+
+
+def _ratio_cut_at(energy_fraction: float) -> float:
+    """t0.1 over t0.5 of an exponential discharge that gives a fraction of its light before it is cut."""
+    return float(truncated_ratio(min(float(cut_time_over_decay(energy_fraction)), math.log(10.0))))
 
 
 def ratio_with_rise(rise_over_decay: float) -> float:

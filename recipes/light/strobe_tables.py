@@ -63,7 +63,9 @@ def t01_at(
     if published is not None:
         return FlashDuration(published, "t0.1").as_t01()
     half = _between([(line.setting_stops, line.t05_s) for line in table], setting_stops)
-    return FlashDuration(half, "t0.5").as_t01(cut_off) if half is not None else None
+    if half is None:
+        return None
+    return FlashDuration(half, "t0.5").as_t01(2.0**setting_stops if cut_off else None)
 
 
 def colour_at(table: Sequence[ColourFigure], setting_stops: float) -> Colour | None:

@@ -144,11 +144,20 @@ class CarriedBattery:
 
 @dataclass(frozen=True)
 class CountMargin:
-    """Batteries under one rule against what all travellers together may carry; None where no number is stated."""
+    """Batteries under one rule against what all travellers together may carry; None where no number is stated.
+
+    ``larger`` are those of ``tags`` that have a stricter rule of their own and count under this number too.
+    """
 
     rule: LithiumRule
     tags: tuple[str, ...]
     allowed: int | None
+    larger: tuple[str, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """What is counted: the rule's name, or spares of any size where larger ones are among them."""
+        return "of any size, spare" if self.larger else self.rule.name
 
     @property
     def margin(self) -> int | None:
@@ -162,19 +171,20 @@ def count_margins(batteries: Sequence[CarriedBattery], travellers: int) -> tuple
     spares too: the larger number is for spares "of any type".
     """
     people = whole("travellers", travellers, at_least=1)
+    applied = [(one, carriage(one.rating_wh, one.spare, one.chemistry).rule) for one in batteries]
+    under = [(battery, rule) for battery, rule in applied if rule is not None]
     answers = []
     for rule in LITHIUM_RULES:
-        tags = []
-        for battery in batteries:
-            applied = carriage(battery.rating_wh, battery.spare, battery.chemistry).rule
-            also_a_spare = (
-                applied is not None and applied.spare and rule.spare and applied.up_to_wh > rule.up_to_wh
-            )
-            if applied is rule or also_a_spare:
-                tags.append(battery.tag)
-        if tags:
+        own = [battery.tag for battery, applied in under if applied is rule]
+        larger = tuple(
+            battery.tag
+            for battery, applied in under
+            if applied.spare and rule.spare and applied.up_to_wh > rule.up_to_wh
+        )
+        if own or larger:
             most = rule.most_per_person
-            answers.append(CountMargin(rule, tuple(tags), None if most is None else most * people))
+            allowed = None if most is None else most * people
+            answers.append(CountMargin(rule, (*own, *larger), allowed, larger))
     return tuple(answers)
 
 

@@ -97,7 +97,8 @@ class Load:
     """One thing on a circuit: its draw averaged over the session and at its peak, in VA.
 
     ``hours`` is how long it draws without a break; from the rule's hours on it counts as continuous.
-    ``inrush_a`` is its peak current at switch-on, None when its sheet does not say.
+    ``inrush_a`` is its peak current at switch-on, None when its sheet does not say. ``power_factor`` is what part of
+    its VA are watts, at the peak as on average.
     """
 
     name: str
@@ -105,8 +106,10 @@ class Load:
     peak_va: float
     hours: float = 0.0
     inrush_a: float | None = None
+    power_factor: float = 1.0
 
     def __post_init__(self) -> None:
+        share(f"power_factor of {self.name}", self.power_factor)
         at_least_zero(f"average_va of {self.name}", self.average_va)
         at_least_zero(f"peak_va of {self.name}", self.peak_va)
         at_least_zero(f"hours of {self.name}", self.hours)
@@ -116,6 +119,11 @@ class Load:
             )
         if self.inrush_a is not None:
             at_least_zero(f"inrush_a of {self.name}", self.inrush_a)
+
+    @property
+    def peak_w(self) -> float:
+        """Real power at the peak, in W: what an engine has to turn."""
+        return self.peak_va * self.power_factor
 
 
 @dataclass(frozen=True)

@@ -59,13 +59,13 @@ def test_the_generator_is_too_small():
     assert (
         said(generator, setup)
         == """\
-gap, GE-1: GE-1: MS-1 draw 1000 VA at the peak; it may be loaded with 800 VA: 200 too much.
-1000.00 against 800.00, margin -200.00 VA
+gap, GE-1: GE-1: MS-1 draw 1000 W at the peak; its engine may be loaded with 640 W: 360 too much.
+1000.00 against 640.00, margin -360.00 W
 - Set the heads to slow recycling, or hang fewer of them on it. [none] (a slower pace)
 - Assign a larger generator, or heads on batteries. [assign]
-= MS-1; average, peak; 187 VA, 1000 VA
+= MS-1; peak; 1000 VA, 1000 W
 = windings; 0.8 · rating − peaks; 0.8 · 1000 − 1000; -200 VA
-= engine; 0.8 · rating · power factor − averages; 0.8 · 1000 · 0.8 − 187; 453 W"""
+= engine; 0.8 · rating · power factor − peaks; 0.8 · 1000 · 0.8 − 1000; -360 W"""
     )
 
 

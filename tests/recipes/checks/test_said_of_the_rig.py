@@ -166,7 +166,7 @@ def test_too_many_large_spares_in_the_cabin():
     assert (
         said(air_travel, setup)
         == """\
-ok, up to 100 Wh, spare: 3 batteries up to 100 Wh, spare (BA-1, BA-2, BA-3): cabin only; each one's terminals protected; power banks are counted apart: two a person, not to be recharged on board.
+ok, of any size, spare: 3 batteries of any size, spare (BA-1, BA-2, BA-3): cabin only; each one's terminals protected; power banks are counted apart: two a person, not to be recharged on board.
 3.00 against 20.00, margin +17.00 batteries
 = most; number a person · travellers; 20 · 1; 20
 = rule; IATA DGR table 2.3.A; ICAO Technical Instructions Part 8; US 49 CFR 175.10(a)(18); IATA passenger leaflet 2018; numbers unchanged in press reports of the 67th edition (2026); power banks by the ICAO addendum of 27 March 2026 as quoted; up to 100 Wh, spare

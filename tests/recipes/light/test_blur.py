@@ -75,6 +75,14 @@ def test_ambient_and_flash_share_the_exposure(stops):
     assert blur.ambient_share(stops) + blur.ambient_share(-stops) == pytest.approx(1.0)
 
 
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize("under_stops", [60.0, 1200.0, 5000.0])
+def test_hardly_any_ambient_leaves_a_finite_number_of_stops_and_no_warning(under_stops):
+    mixed = blur.mixed_blur(1.0, 1 / 1000, 1 / 100, 0.05, -under_stops)
+    assert mixed.picture_over_smear_stops == pytest.approx(under_stops)
+    assert mixed.weighted_mm == pytest.approx(mixed.flash_mm)
+
+
 def test_even_ambient_and_flash_make_half_a_smear():
     mixed = blur.mixed_blur(1.0, 1 / 1000, 1 / 100, 0.05, 0.0)
     assert mixed.ambient_share == pytest.approx(0.5)

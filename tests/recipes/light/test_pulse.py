@@ -26,8 +26,17 @@ def test_a_t01_guessed_from_t05_says_that_it_is_a_guess():
     assert estimate.longest_s == pytest.approx(3.3219 / 3000, rel=1e-4)
 
 
-def test_a_switched_unit_may_end_as_soon_as_its_t05():
-    assert pulse.FlashDuration(1 / 3000, "t0.5").as_t01(cut_off=True).shortest_s == pytest.approx(1 / 3000)
+@pytest.mark.parametrize(
+    ("part", "ratio"),
+    # A discharge cut at T = -ln(1 - f) decay times: half of the light or less ends both at the cut; of three quarters
+    # T is 2 ln 2 and t0.5 still ln 2; from 0.9 on the cut ends neither, and practice says 3.
+    [(1 / 16, 1.0), (1 / 2, 1.0), (3 / 4, 2.0), (0.95, 3.0), (1.0, 3.0)],
+)
+def test_t01_of_a_cut_flash_hangs_on_where_it_is_cut(part, ratio):
+    estimate = pulse.FlashDuration(1 / 3000, "t0.5").as_t01(cut_at=part)
+    assert estimate.likely_s == pytest.approx(ratio / 3000)
+    assert estimate.shortest_s == pytest.approx(1 / 3000)
+    assert estimate.longest_s == pytest.approx(pulse.EXPONENTIAL_RATIO / 3000)
 
 
 @given(st.floats(1e-6, 0.1), st.floats(1e-6, 0.1))

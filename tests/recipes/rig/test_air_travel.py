@@ -47,7 +47,8 @@ def test_three_large_spares_are_one_too_many_for_one_traveller_but_not_for_two()
 
 def test_large_spares_count_among_the_twenty_of_any_size():
     (small, large) = air_travel.count_margins(spares(*[50.0] * 19, 130.0, 130.0), travellers=1)
-    assert (len(small.tags), small.margin) == (21, -1)
+    assert (len(small.tags), small.margin, small.larger) == (21, -1, ("B-20", "B-21"))
+    assert (small.name, large.name) == ("of any size, spare", "over 100 to 160 Wh, spare")
     assert (large.tags, large.margin) == (("B-20", "B-21"), 0)
 
 
