@@ -7,8 +7,9 @@ that hide parts of one lamp,
 
     share = 1 - (1 - t1) h1 - (1 - t2) h2 + (1 - t1) (1 - t2) h12
 
-with h the part that each hides, h12 what both do, t what they let through. Rays (`recipes.light.obstruction`) are drawn
-only where three hide parts of one lamp, or one cuts through it, and for lamps that are not evenly bright.
+with h the part that each hides, h12 what both do, t what they let through. Of a lamp that a blocker cuts through, only
+what lies behind the blocker can be hidden. Rays (`recipes.light.obstruction`) are drawn only where three hide parts of
+one lamp, or two of which one cuts through it, and for lamps that are not evenly bright.
 
 Source: Lambert's boundary integral of the clipped outline; inclusion and exclusion.
 """
@@ -48,14 +49,15 @@ def visible_shares(
     gone = np.zeros(lit.shape)
     halves = np.zeros(lit.shape, dtype=np.int64)
     by_rays = np.zeros(lit.shape, dtype=np.bool_)
+    cut = np.zeros(lit.shape, dtype=np.bool_)
     covers = [_cover(blocker.face, lamps.corners, points, lit) for blocker in blockers]
     for blocker, cover in zip(blockers, covers, strict=True):
         shares[cover.whole] *= blocker.transmittance
         halves += cover.partly
-        by_rays |= cover.cutting
+        cut |= cover.partly & cover.cuts[:, None]
         if not (isinstance(blocker.face, Polygon) and blocker.face.is_convex):
             by_rays |= cover.partly
-    by_rays |= (halves > 2) | ((halves > 0) & ~lamps.even[:, None])
+    by_rays |= (halves > 2) | ((halves > 1) & cut) | ((halves > 0) & ~lamps.even[:, None])
     exact = (halves > 0) & ~by_rays & (shares > 0)
     for first, cover in enumerate(covers):
         lamp, receiver = np.nonzero(cover.partly & exact)
@@ -82,32 +84,41 @@ def visible_shares(
 
 @dataclass(frozen=True, eq=False)
 class _Cover:
-    """Where a face hides ``whole`` lamps from points, where it may hide them ``partly``, and where it is ``cutting``
-    through one, (s, n) each."""
+    """Where a face hides ``whole`` lamps from points and where it may hide them ``partly``, (s, n) each; which lamps it
+    ``cuts`` through, (s,)."""
 
     whole: Mask
     partly: Mask
-    cutting: Mask
+    cuts: Mask
 
 
 def _cover(face: Face, corners: Array, points: Array, lit: Mask) -> _Cover:
     slack = _TOUCHING * face.across_m
     ends = face.height_over(points)
     starts = face.height_over(corners)
-    whole, partly, cutting = (np.zeros(lit.shape, dtype=np.bool_) for _ in range(3))
-    lowest, highest = starts.min(axis=1), starts.max(axis=1)
-    before, behind = (lowest >= -slack) & (highest > slack), (highest <= slack) & (lowest < -slack)
-    cutting[(lowest < -slack) & (highest > slack)] = np.abs(ends) > slack
-    cutting &= lit
-    if cutting.any():
-        cutting &= _boxes_meet(face, corners, points)
-    across = (before[:, None] & (ends < -slack)) | (behind[:, None] & (ends > slack))
+    whole, partly = (np.zeros(lit.shape, dtype=np.bool_) for _ in range(2))
+    below, above = starts.min(axis=1) < -slack, starts.max(axis=1) > slack
+    cuts = below & above
+    across = (above[:, None] & (ends < -slack)) | (below[:, None] & (ends > slack))
     lamp, receiver = np.nonzero(across & lit)
     if len(lamp):
-        inside, apart = _against(face, _cast(face, corners[lamp], points[receiver]))
+        behind, _ = _beyond(face, corners[lamp], points[receiver])
+        inside, apart = _against(face, _cast(face, behind, points[receiver]))
+        inside &= ~cuts[lamp]
         whole[lamp, receiver] = inside
         partly[lamp, receiver] = ~inside & ~apart
-    return _Cover(whole, partly, cutting)
+    return _Cover(whole, partly, cuts)
+
+
+def _beyond(face: Face, outlines: Array, points: Array) -> tuple[Array, Counts]:
+    """What of outlines (m, k, 3) lies behind the plane of a face, seen from points (m, 3); how many corners (m,) each
+    has, the last one repeated."""
+    heights = -np.sign(face.height_over(points))[:, None] * face.height_over(outlines)
+    count = np.full(len(outlines), outlines.shape[1])
+    if (heights >= 0).all():
+        return outlines, count
+    parts, count = clipped(outlines, count, heights)
+    return _filled(parts, count), count
 
 
 def _cast(face: Face, outlines: Array, points: Array) -> Array:
@@ -146,21 +157,25 @@ class _Seen:
 
     def behind(self, face: Face) -> _Seen:
         """The part of them that a convex polygon hides."""
-        common = _cast(face, self.outlines, self.points)
-        count = np.full(len(common), common.shape[1]) if self.count is None else self.count
+        if self.count is None:
+            outlines, count = _beyond(face, self.outlines, self.points)
+        else:
+            outlines, count = self.outlines, self.count
+        common = _cast(face, outlines, self.points)
         corners = face.corners_round()
         for start, end in zip(corners, np.roll(corners, -1, axis=0), strict=True):
             common, count = clipped(common, count, (common - start) @ cross(face.normal, end - start))
-        common = np.take_along_axis(common, _padding(count, common.shape[1])[..., None], 1)
+        common = _filled(common, count)
         # Fewer than three corners hold nothing between them.
         common = np.where((count >= 3)[:, None, None], common, common[:, :1])
         whole = self.factors if self.whole is None else self.whole
         return _Seen(common, self.points, self.normals, count, whole)
 
 
-def _padding(count: Counts, size: int) -> Counts:
-    """Every corner, then the last one of each outline again and again."""
-    return np.minimum(np.arange(size), np.maximum(count - 1, 0)[:, None])
+def _filled(outlines: Array, count: Counts) -> Array:
+    """Outlines (m, k, 3) with the last of their first ``count`` (m,) corners in place of all that follow."""
+    kept = np.minimum(np.arange(outlines.shape[1]), np.maximum(count - 1, 0)[:, None])
+    return np.take_along_axis(outlines, kept[..., None], 1)
 
 
 def _against(face: Face, cast: Array) -> tuple[Mask, Mask]:
@@ -174,13 +189,3 @@ def _against(face: Face, cast: Array) -> tuple[Mask, Mask]:
         near = np.flatnonzero(~apart)
         inside[near] = face.contains(cast[near]).all(axis=1)
     return inside, apart
-
-
-def _boxes_meet(face: Face, corners: Array, points: Array) -> Mask:
-    """Whether the box round a lamp and a point meets the box round the face, (s, n)."""
-    own, slack = face.corners_round(), _TOUCHING * face.across_m
-    low = np.minimum(corners.min(axis=1)[:, None, :], points[None, :, :])
-    high = np.maximum(corners.max(axis=1)[:, None, :], points[None, :, :])
-    return np.asarray(
-        ((low <= own.max(axis=0) + slack) & (high >= own.min(axis=0) - slack)).all(axis=2), dtype=np.bool_
-    )

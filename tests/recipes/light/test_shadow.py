@@ -163,6 +163,27 @@ def test_a_flag_that_cuts_through_the_lamp_takes_what_is_behind_it():
     assert share == pytest.approx(0.5, abs=0.1)
 
 
+@pytest.mark.parametrize("seed", range(10))
+def test_what_a_flag_that_cuts_through_the_lamp_takes_is_exact_and_needs_no_rays(seed, drawn):
+    chance = np.random.default_rng(seed)
+    across = unit([np.cos(seed), chance.uniform(-0.5, 0.5), np.sin(seed)])
+    flag = Blocker(rectangle(chance.uniform(-0.1, 0.1, 3), across, 1.5, 1.2), 0.25)
+    points = chance.uniform([-1, 0.6, -1], [1, 3, 1], (60, 3))
+    shares = seen(points, flag)[0]
+    rays = visible_share(LAMP, points, np.broadcast_to(-AHEAD, points.shape), [flag], rays_a_side=120)
+    heights = flag.face.height_over(LAMP.emitter.corners)
+    assert heights.min() < 0 < heights.max()
+    assert ((shares > 0.2501) & (shares < 0.9999)).sum() > 5
+    np.testing.assert_allclose(shares, rays, atol=0.012)
+    assert not drawn
+
+
+def test_two_flags_of_which_one_cuts_through_the_lamp_need_rays(drawn):
+    through = Blocker(rectangle([-1.0, 0.05, 0.0], unit([0.05, 1.0, 0.0]), 2.0, 3.0))
+    seen([[0, 2.0, 0]], through, Blocker(rectangle([0.5, 1.0, 0], AHEAD, 1, 1)))
+    assert drawn == [0]
+
+
 def test_what_is_not_lit_anyway_is_not_asked_for():
     points, normals = np.array([[0, 2.0, 0]]), np.array([-AHEAD])
     shares = visible_shares(Lamps([LAMP]), points, normals, [NET], np.zeros((1, 1), dtype=bool))
