@@ -35,6 +35,7 @@ urlpatterns = [
     path("api/", include("gear.kits.api_urls")),
     path("api/", include("gear.stock.api_urls")),
     path("api/", include("recipes.records.api_urls")),
+    path("api/", include("studio.people.api_urls")),
     path("api/", include("studio.places.api_urls")),
     path("api/", include("studio.shoots.api_urls")),
     path("api/", include("studio.readiness.api_urls")),

@@ -10,6 +10,7 @@ import pytest
 from studio.demo.loading import load_demo
 from studio.readiness.queries import stale_shoots
 from studio.readiness.services import check_shoots
+from studio.people.models import Person
 from studio.shoots.models import Shoot
 from tests.browser.house import House, open_house
 
@@ -32,7 +33,7 @@ OTHERS = """/ /shoots/ /shoots/new /shoots/import /shoots/out/ /shoots/checks/ /
 /gear/ /gear/new/ /gear/labels/ /gear/inspections/ /gear/import/ /gear/stock/ /gear/stock/new/ /gear/stock/1/
 /gear/kits/ /gear/kits/new/ /gear/kits/1/ /gear/sub-hire/ /gear/sub-hire/new/ /gear/shortages/ /gear/shortages/late/
 /gear/types/ /gear/types/new/ /gear/types/gl-200b/ /gear/types/gl-200b/edit/ /places/ /places/new /phones/ /phone/ /work
-/password"""
+/password /people/ /people/new"""
 
 
 @pytest.fixture(scope="module")
@@ -59,6 +60,7 @@ def addresses(house: House) -> list[str]:
     found.append(f"/shoots/{packed}/packing/recount?case=C-07")
     found += [f"/recipes/{recipe}{rest}" for rest in RECIPE]
     found += [f"/gear/{tag}/{rest}" for tag in UNITS for rest in ("", "edit/", "care/", "condition/")]
+    found.append(f"/people/{Person.objects.get(username='assistant').pk}")
     series = Shoot.objects.filter(title="Portrait Wednesdays").first()
     assert series is not None
     found += [f"/shoots/series/{series.booking.occurrence.series_id}", f"/shoots/{series.pk}"]

@@ -105,6 +105,7 @@ class FullHouse:
             "inventory:into-case": {"tag": self.case.tag},
             "inventory:photo": {"tag": self.unit.tag, "pk": photo.pk},
             "kits": {"pk": self.kit.pk},
+            "people": {"pk": self.person.pk},
             "shortages": {"pk": shortage.pk},
             "stock": {"pk": self.item.pk},
             "subhire": {"pk": self.borrowed.pk},
