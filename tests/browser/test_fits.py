@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 
 from studio.demo.loading import load_demo
+from studio.people.models import Person
 from studio.readiness.queries import stale_shoots
 from studio.readiness.services import check_shoots
-from studio.people.models import Person
 from studio.shoots.models import Shoot
 from tests.browser.house import House, open_house
 
