@@ -48,7 +48,7 @@ class Person(AbstractUser):
             models.UniqueConstraint(
                 Lower("username"),
                 name="people_one_of_that_name",
-                violation_error_message="That name to sign in with is taken, whether in capitals or not; choose another one.",
+                violation_error_message="This name is taken, whether in capitals or not; choose another one.",
             ),
         ]
 

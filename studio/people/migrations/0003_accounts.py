@@ -29,7 +29,7 @@ class Migration(migrations.Migration):
             constraint=models.UniqueConstraint(
                 django.db.models.functions.text.Lower("username"),
                 name="people_one_of_that_name",
-                violation_error_message="That name to sign in with is taken, whether in capitals or not; choose another one.",
+                violation_error_message="This name is taken, whether in capitals or not; choose another one.",
             ),
         ),
     ]
