@@ -15,7 +15,7 @@ Source: Lambert; checked against closed two-leg integrals and a path tracer (tes
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -26,18 +26,19 @@ from recipes.light.form_factor import form_factors
 from recipes.light.geometry import Face, dot
 from recipes.light.lamps import Lamps
 from recipes.light.obstruction import Blocker, passing
-from recipes.light.quadrature import Nodes, Rows, graded_nodes
+from recipes.light.quadrature import Nodes, Rows, even_nodes, graded_nodes
 from recipes.light.shadow import visible_shares
 from recipes.light.source import Source
 from recipes.quantity import Array, part
 
-__all__ = ["LitSurfaces", "Surface", "bounced", "lit_surfaces"]
+__all__ = ["LitSurfaces", "Surface", "bounced", "lit_from_all_round", "lit_surfaces"]
 
 _MOST_AT_ONCE = 65_536
 """Pairs of a node and a receiver: what fits the processor's own memory goes twice as fast."""
 _A_FEW = 64
 _CLOSEST_M = 0.1
 _CLOSEST_OF_MANY_M = 0.6
+_ORDER_ALL_ROUND = 4
 
 NOBODY = np.zeros((0, 3))
 
@@ -186,6 +187,19 @@ def lit_surfaces(
     if blockers:
         light *= visible_shares(lamps, nodes.points, normals, blockers, light > 0)
     return LitSurfaces(tuple(surfaces), nodes, light)
+
+
+def lit_from_all_round(surfaces: Sequence[Surface], falling: Callable[[Array, Array], Array]) -> LitSurfaces:
+    """Surfaces in light that is smooth enough for a few points of each.
+
+    ``falling`` answers with the light (sources, n) on points (n, 3) that look along unit normals (n, 3).
+    """
+    each = [even_nodes(surface.face, _ORDER_ALL_ROUND) for surface in surfaces]
+    faces = np.repeat(np.arange(len(each)), [len(nodes.points) for nodes in each])
+    nodes = Nodes(np.concatenate([n.points for n in each]), np.concatenate([n.areas_m2 for n in each]), faces)
+    normals = np.stack([surface.taking.normal for surface in surfaces])[faces]
+    gains = np.array([surface.reflectance for surface in surfaces])[faces]
+    return LitSurfaces(tuple(surfaces), nodes, gains * falling(nodes.points, normals))
 
 
 def bounced(

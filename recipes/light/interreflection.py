@@ -1,8 +1,9 @@
 """How much light does a room add by throwing it to and fro?
 
 First bounces have a geometry and are computed from it (`recipes.light.bounce`). From the second bounce on, light is
-exchanged between patches of floor, ceiling and walls, each evenly bright: with F the configuration factors between
-patches, rho their reflectances and B_1 what the first bounce left on them,
+exchanged between patches of floor, ceiling and walls and the boards between them, each evenly bright: with F the
+configuration factors between patches, past what stands in the way, rho their reflectances and B_1 what the first bounce
+left on them,
 
     B = rho F B_1 + rho F B        (radiosity)
 
@@ -11,8 +12,7 @@ formula ``Phi / A · rho / (1 - rho)`` has after its first term, ``Phi / A · rh
 the median and a third at most; the first term depends on where one stands and looks, so the whole formula is a stop off
 and more. A room with things in it is known to no better than half a stop, so it comes with its spread.
 
-The factors between patches have closed forms (`recipes.light.box_factors`). All lamps are solved for at once, with a
-column each.
+The factors are those of `recipes.light.room_patches`. All lamps are solved for at once, with a column each.
 
 Source: R. Siegel, J. R. Howell, *Thermal Radiation Heat Transfer* (enclosures of grey diffuse surfaces); sphere formula
 of lighting handbooks; a path tracer in tests/reference.
@@ -20,15 +20,17 @@ of lighting handbooks; a path tracer in tests/reference.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from recipes.light.bounce import LitSurfaces
-from recipes.light.box_factors import PATCHES_A_SIDE, SIDES, box_factors, places_of_patches
-from recipes.light.form_factor import polygon_factors
+from recipes.light.bounce import LitSurfaces, Surface
+from recipes.light.box_factors import PATCHES_A_SIDE
 from recipes.light.geometry import Polygon, rectangle
+from recipes.light.obstruction import Blocker
+from recipes.light.room_patches import RoomPatches
 from recipes.quantity import Array, N, above_zero, at_least_zero, plain, within
 
 __all__ = ["ROOM_SPREAD_STOPS", "RoomBox", "RoomLight", "later_bounces", "sphere_light"]
@@ -37,8 +39,6 @@ ROOM_SPREAD_STOPS = 0.5
 """One standard deviation of what a room adds: reflectances guessed by eye, furniture left out."""
 
 MOST_REFLECTANCE = 0.98
-
-_ON_THE_WALL_M = 1e-9
 
 
 @dataclass(frozen=True)
@@ -132,56 +132,41 @@ def sphere_light(flux_lm: N, area_m2: N, reflectance: N) -> N:
 class RoomLight:
     """What the room's patches send out after two bounces or more: ``exitance`` (sources, patches) in lm/m²."""
 
-    room: RoomBox
+    patches: RoomPatches
     exitance: Array
 
     def light_at(self, points: Array, normals: Array) -> Array:
-        """What receivers (r, 3) inside, looking along unit normals (r, 3), get from it, (sources, r) in lux or lx·s.
+        """What receivers (r, 3) inside, looking along unit normals (r, 3), get from it past what stands in the way,
+        (sources, r) in lux or lx·s.
 
         A receiver on a side of the room gets nothing from that side.
         """
-        heights = np.stack([face.height_over(points) for _, face, _ in self.room.surfaces])
-        before = np.repeat(heights > _ON_THE_WALL_M, PATCHES_A_SIDE**2, axis=0)
-        return np.asarray(self.exitance @ polygon_factors(_patch_corners(self.room), before, points, normals))
+        return np.asarray(self.exitance @ self.patches.seen_from(points, normals))
 
 
-def later_bounces(room: RoomBox, walls: LitSurfaces, from_boards_lm: Array) -> RoomLight:
+def later_bounces(
+    room: RoomBox,
+    walls: LitSurfaces,
+    sides: Sequence[Surface] = (),
+    sent_lm: Array | None = None,
+    between: Sequence[Blocker] = (),
+) -> RoomLight:
     """The room's light from the second bounce on.
 
-    Parameters: the room's six surfaces as the sources light them, in the order of `RoomBox.surfaces`; flux (sources,)
-    in lm that left the boards and is taken to reach all of the room alike.
+    Parameters: the room's six surfaces as the sources light them, in the order of `RoomBox.surfaces`; the sides of
+    boards and scrims that take part; flux (sources, sides) in lm that leaves each of those before the room has lit it;
+    what stands between the patches.
     """
+    patches = RoomPatches(room.low, room.high, tuple(between))
     reflectance = np.repeat([rho for _, _, rho in room.surfaces], PATCHES_A_SIDE**2)
-    factors = box_factors(room.size_m)
-    first = walls.exitance @ _shares_of_patches(room, walls)
-    second = (first @ factors.T + from_boards_lm[:, None] / room.area_m2) * reflectance
-    exchange = np.eye(len(reflectance)) - reflectance[:, None] * factors
-    return RoomLight(room, np.linalg.solve(exchange, second.T).T)
-
-
-def _shares_of_patches(room: RoomBox, walls: LitSurfaces) -> Array:
-    """What part of each patch's mean every node stands for, (nodes, patches)."""
     nodes = walls.nodes
-    cells = np.floor((nodes.points - room.low) / (room.high - room.low) * PATCHES_A_SIDE).astype(np.int64)
-    cells = np.clip(cells, 0, PATCHES_A_SIDE - 1)
-    along = np.array([[axis for axis in range(3) if axis != normal] for normal, _ in SIDES])[nodes.faces]
-    each = np.arange(len(cells))
-    patch = (nodes.faces * PATCHES_A_SIDE + cells[each, along[:, 0]]) * PATCHES_A_SIDE
-    patch += cells[each, along[:, 1]]
-    shares = np.zeros((len(cells), len(SIDES) * PATCHES_A_SIDE**2))
-    shares[each, patch] = nodes.areas_m2
-    return np.asarray(shares / shares.sum(axis=0))
-
-
-def _patch_corners(room: RoomBox) -> Array:
-    """The corners (patches, 4, 3), in order round each patch."""
-    step = (room.high - room.low) / PATCHES_A_SIDE
-    corners = np.repeat((room.low + places_of_patches() * step)[:, None, :], 4, axis=1)
-    for side, (normal, end) in enumerate(SIDES):
-        own = corners[side * PATCHES_A_SIDE**2 : (side + 1) * PATCHES_A_SIDE**2]
-        first, second = (axis for axis in range(3) if axis != normal)
-        own[:, 1:3, first] += step[first]
-        own[:, 2:, second] += step[second]
-        if end:
-            own[:, :, normal] = room.high[normal]
-    return corners
+    sent = walls.exitance @ patches.shares_of(nodes.points, nodes.areas_m2, nodes.faces)
+    factors = patches.factors
+    if sides:
+        factors = patches.with_sides(sides)
+        reflectance = np.append(reflectance, [side.reflectance for side in sides])
+        given = np.zeros((len(sent), len(sides))) if sent_lm is None else sent_lm
+        sent = np.concatenate([sent, given / [side.face.area_m2 for side in sides]], axis=1)
+    exchange = np.eye(len(reflectance)) - reflectance[:, None] * factors
+    found = np.linalg.solve(exchange, reflectance[:, None] * (factors @ sent.T)).T
+    return RoomLight(patches, np.asarray(found[:, : len(patches.areas_m2)], dtype=np.float64))

@@ -7,18 +7,18 @@ Paths counted: straight; by way of boards and scrims, one after the other too; s
 later as an exchange of light between the surfaces of the room. What comes by several boards and scrims is counted with
 the last of them.
 Boards are opaque and shade what is behind them; scrims let a part through. What they send to the walls is in that
-exchange; what walls send to them is left out.
+exchange; what walls send to them and they send on is counted with the room.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Container, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
-from recipes.light.bounce import NOBODY, LitSurfaces, lit_surfaces
+from recipes.light.bounce import NOBODY, LitSurfaces, Surface, lit_from_all_round, lit_surfaces
 from recipes.light.exchange import exchanged, taking_normals
 from recipes.light.gloss import glossy_light
 from recipes.light.illumination import Illumination
@@ -56,7 +56,8 @@ class LitScene:
     """A scene whose boards and room are lit already, so that it answers for any receivers.
 
     ``boards`` are the sides of boards and scrims that send light out, ``walls`` the six sides of the room, ``again``
-    what the room throws to and fro; None where there are none.
+    what the room throws to and fro, ``boards_by_room`` the boards and scrims as the room lights them; None where there
+    are none.
     """
 
     scene: Scene
@@ -65,6 +66,7 @@ class LitScene:
     boards: LitSurfaces | None
     walls: LitSurfaces | None
     again: RoomLight | None
+    boards_by_room: LitSurfaces | None = None
 
     def at(self, points_m: ArrayLike, normals: ArrayLike) -> Illumination:
         """The light at receivers: points (..., 3) in m that face along unit normals (..., 3); shapes broadcast.
@@ -160,7 +162,10 @@ class LitScene:
         assert self.walls is not None
         assert self.again is not None
         first = self.walls.light_at(points, normals, self.obstacles).sum(axis=0)
-        return np.stack([first, self.again.light_at(points, normals)], axis=1)
+        later = self.again.light_at(points, normals)
+        if self.boards_by_room is not None:
+            later = later + self.boards_by_room.light_at(points, normals, self.obstacles).sum(axis=0)
+        return np.stack([first, later], axis=1)
 
 
 def illuminate(scene: Scene, points_m: ArrayLike, normals: ArrayLike) -> Illumination:
@@ -190,8 +195,16 @@ def light_scene(scene: Scene, seen_from: Array, roughly_from: Array = NOBODY) ->
     if scene.room is None:
         return LitScene(scene, lamps, obstacles, boards, None, None)
     room = lit.some(len(sides), len(sides) + len(walls))
-    again = later_bounces(scene.room, room, _sent_lm(scene, boards))
-    return LitScene(scene, lamps, obstacles, boards if sides else None, room, again)
+    if not sides:
+        return LitScene(
+            scene, lamps, obstacles, None, room, later_bounces(scene.room, room, between=obstacles)
+        )
+    hung = _hung_on(walls, scene.boards)
+    matt = _matt_sides(scene, hung)
+    between = tuple(blocker for blocker in obstacles if blocker.label not in hung)
+    again = later_bounces(scene.room, room, matt, _sent_lm(scene, boards), between)
+    by_room = _lit_by_room(scene, matt, room, again, obstacles)
+    return LitScene(scene, lamps, obstacles, boards, room, again, by_room)
 
 
 def luminance_of(reflectance: N, illuminance: N) -> N:
@@ -220,12 +233,56 @@ def _exchanged(scene: Scene, lit: LitSurfaces, obstacles: Sequence[Blocker]) -> 
     """The boards and scrims with what they send each other; a single one sends nothing to itself."""
     if len(scene.panels) < 2:
         return lit
-    owner = np.array([row for row, panel in enumerate(scene.panels) for _ in panel.sides], dtype=np.int64)
+    owner = _owners(scene)
     taking, lobes = taking_normals(lit), np.zeros(lit.exitance.shape)
     for row, board in enumerate(scene.boards):
         others = np.flatnonzero(owner[lit.nodes.faces] != row)
         lobes[:, others] += _lobe(scene, board, lit.nodes.points[others], taking[others], obstacles)
     return exchanged(lit, owner, obstacles, lobes)
+
+
+def _owners(scene: Scene) -> NDArray[np.int64]:
+    """Which board or scrim (sides,) each side belongs to."""
+    return np.array([row for row, panel in enumerate(scene.panels) for _ in panel.sides], dtype=np.int64)
+
+
+def _hung_on(walls: Sequence[Surface], boards: Sequence[Board]) -> frozenset[str]:
+    """The labels of boards that are part of a wall, or hang flush on it."""
+    covers = [cover for wall in walls for cover in wall.covered_by]
+    return frozenset(board.label for board in boards if any(board.face is cover for cover in covers))
+
+
+def _matt_sides(scene: Scene, hung: Container[str]) -> list[Surface]:
+    """The sides of boards and scrims in light from all round, which leaves a silver one in all directions too. A board
+    that hangs on a wall sends nothing of it back: the wall does."""
+    lobes = {board.label: board.lobe_share for board in scene.boards}
+    return [
+        replace(
+            side,
+            reflectance=0.0
+            if panel.label in hung
+            else side.reflectance / (1.0 - (lobes.get(panel.label, 0.0) if row == 0 else 0.0)),
+        )
+        for panel in scene.panels
+        for row, side in enumerate(panel.sides)
+    ]
+
+
+def _lit_by_room(
+    scene: Scene,
+    sides: Sequence[Surface],
+    walls: LitSurfaces,
+    again: RoomLight,
+    obstacles: Sequence[Blocker],
+) -> LitSurfaces:
+    """The sides of boards and scrims in what the room sends, and with what they then send each other."""
+
+    def falling(points: Array, normals: Array) -> Array:
+        first = walls.light_at(points, normals, obstacles).sum(axis=0)
+        return np.asarray(first + again.light_at(points, normals))
+
+    lit = lit_from_all_round(sides, falling)
+    return exchanged(lit, _owners(scene), obstacles) if len(scene.panels) > 1 else lit
 
 
 def _lobe(
@@ -238,12 +295,15 @@ def _lobe(
 
 
 def _sent_lm(scene: Scene, boards: LitSurfaces) -> Array:
-    """Flux that leaves boards and scrims into the room, (sources,) in lm; a lobe counts with its matt part."""
+    """Flux that leaves each side of boards and scrims into the room, (sources, sides) in lm; a lobe counts with its
+    matt part."""
     lobes = {board.label: board.lobe_share for board in scene.boards}
-    shares = [
-        lobes.get(one.label, 0.0) if side == 0 else 0.0
-        for one in scene.panels
-        for side in range(len(one.sides))
-    ]
-    scale = 1.0 / (1.0 - np.array(shares))
-    return np.asarray(boards.exitance @ (boards.nodes.areas_m2 * scale[boards.nodes.faces]), dtype=np.float64)
+    matt = np.array(
+        [
+            1.0 - (lobes.get(panel.label, 0.0) if row == 0 else 0.0)
+            for panel in scene.panels
+            for row in range(len(panel.sides))
+        ]
+    )
+    own = boards.nodes.faces[:, None] == np.arange(len(matt))
+    return np.asarray(boards.exitance @ (boards.nodes.areas_m2[:, None] * own) / matt, dtype=np.float64)

@@ -15,6 +15,7 @@ from recipes.light.gloss import Gloss
 from recipes.light.interreflection import later_bounces, sphere_light
 from recipes.light.lamps import Lamps
 from recipes.light.quadrature import even_nodes
+from recipes.light.room_patches import RoomPatches
 from recipes.light.scene import (
     DIRECT,
     ROOM,
@@ -35,6 +36,7 @@ from tests.recipes.light.scenes import AHEAD, UP, a_bulb, a_softbox
 HEAD = np.array([0.0, 0.0, 1.55])
 TO_CAMERA = facing(0)
 ROOM_BOX = RoomBox(6.0, 8.0, 3.0, (2.5, 3.0))
+MIDDLE = rectangle([-0.3, 0.4, 1.4], [1, 0.2, 0.1], 1.6, 1.6)
 
 
 def a_key(label: str = "key", bearing: float = 45, **changes) -> Source:
@@ -185,12 +187,67 @@ def test_what_a_room_absorbs_is_what_the_lamps_gave():
     assert absorbed == pytest.approx(5000.0, rel=0.02)
 
 
+@pytest.mark.parametrize(
+    "board",
+    [
+        pytest.param(Board("b", MIDDLE, 0.85, back_reflectance=0.1), id="white"),
+        pytest.param(Board("b", MIDDLE, 0.04, back_reflectance=0.04), id="black"),
+        pytest.param(Board("b", MIDDLE, 0.8, gloss=Gloss(0.8, 30.0)), id="silver"),
+    ],
+)
+def test_what_a_room_and_a_board_in_it_absorb_is_what_the_lamps_gave(board):
+    room = RoomBox(5, 6, 3, (2, 3), 0.3, 0.7, (0.5, 0.6, 0.4, 0.2))
+    scene = Scene((a_softbox(at=(1.5, 0.2, 1.4), towards=(-1, 0.3, 0)),), (board,), room=room)
+    black_back = 1.0 if board.back_reflectance == 0 else 1.0 - board.back_reflectance
+    things = [(face, 1.0 - rho) for _, face, rho in room.surfaces]
+    things += [(board.face, 1.0 - board.reflectance), (board.face.turned_over(), black_back)]
+    absorbed = 0.0
+    for face, keeps in things:
+        nodes = even_nodes(face, 12)
+        lit = illuminate(scene, nodes.points + 1e-6 * face.normal, face.normal)
+        absorbed += keeps * float(lit.flash_lxs @ nodes.areas_m2)
+    assert absorbed == pytest.approx(5000.0, rel=0.03)
+
+
+def test_all_that_a_patch_sees_is_patches_and_boards():
+    board = Board("b", MIDDLE, 0.85, back_reflectance=0.5)
+    patches = RoomPatches(ROOM_BOX.low, ROOM_BOX.high, (Blocker(MIDDLE),))
+    seen = patches.with_sides(board.sides).sum(axis=1)
+    assert np.abs(seen - 1.0).max() < 0.06
+    assert abs(seen.mean() - 1.0) < 0.01
+
+
+def test_close_to_a_black_flag_the_room_behind_it_is_gone():
+    # Of the walls a receiver that looks along a flag sees the half before it.
+    lamp = a_softbox(at=(0, 2.0, 1.5), towards=(0, 1, 0))
+    flag = Board("flag", rectangle([0, 0, 1.5], [1, 0, 0], 2.6, 2.6), 0.0)
+    beside = [0.02, 0.0, 1.5], facing(0)
+    free, shaded = (
+        float(illuminate(Scene((lamp,), boards, room=ROOM_BOX), *beside).of_path("key", ROOM_AGAIN))
+        for boards in ((), (flag,))
+    )
+    assert shaded / free == pytest.approx(0.5, abs=0.1)
+
+
+def test_a_white_board_that_only_walls_light_lights_who_looks_at_it():
+    lamp = a_softbox(at=(0, 2.0, 1.5), towards=(0, 1, 0))
+    there = [0.0, -0.5, 1.5], facing(180)
+    for reflectance in (0.4, 0.8):
+        board = Board("b", rectangle([0, -0.55, 1.5], [0, 1, 0], 2.0, 2.0), reflectance)
+        scene = Scene((lamp,), (board,), room=ROOM_BOX)
+        on_board = illuminate(scene, [0.0, -0.549, 1.5], facing(0)).flash_lxs
+        seen = illuminate(scene, *there).flash_lxs
+        # It fills nearly all of the receiver's view.
+        assert float(seen / on_board) == pytest.approx(reflectance, rel=0.1)
+
+
 def test_light_from_boards_reaches_the_room():
     scene = Scene((a_key(bearing=0),), room=ROOM_BOX)
     walls = lit_surfaces([Surface(face, rho) for _, face, rho in ROOM_BOX.surfaces], Lamps(scene.sources))
     places, normals = HEAD[None, :], TO_CAMERA[None, :]
-    without = later_bounces(ROOM_BOX, walls, np.zeros(1)).light_at(places, normals)
-    with_it = later_bounces(ROOM_BOX, walls, np.array([1000.0])).light_at(places, normals)
+    board = [Surface(rectangle([0, -1.0, 1.5], [0, 1, 0], 1.0, 1.0), 0.5)]
+    without = later_bounces(ROOM_BOX, walls, board).light_at(places, normals)
+    with_it = later_bounces(ROOM_BOX, walls, board, np.array([[1000.0]])).light_at(places, normals)
     assert 0.3 < (with_it - without)[0, 0] / sphere_light(1000.0, ROOM_BOX.area_m2, 0.45) < 3.0
 
 
