@@ -9,9 +9,9 @@ that hide parts of one lamp,
 
 with h the part that each hides, h12 what both do, t what they let through. Of a lamp that a blocker cuts through, only
 what lies behind the blocker can be hidden. Rays (`recipes.light.obstruction`) are drawn only where three hide parts of
-one lamp, or two of which one cuts through it, and for lamps that are not evenly bright.
+one lamp, and for lamps that are not evenly bright.
 
-Source: Lambert's boundary integral of the clipped outline; inclusion and exclusion.
+Source: Lambert's boundary integral (`recipes.light.overlap`); inclusion and exclusion.
 """
 
 from __future__ import annotations
@@ -24,10 +24,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from recipes.light.boundary import inside_polygon
-from recipes.light.geometry import Disc, Face, Polygon, cross
+from recipes.light.geometry import Disc, Face, Polygon
 from recipes.light.lamps import Lamps
 from recipes.light.obstruction import Blocker, visible_share
 from recipes.light.outlines import Counts, clipped
+from recipes.light.overlap import inside_all
 from recipes.quantity import Array
 
 __all__ = ["visible_shares"]
@@ -49,30 +50,27 @@ def visible_shares(
     gone = np.zeros(lit.shape)
     halves = np.zeros(lit.shape, dtype=np.int64)
     by_rays = np.zeros(lit.shape, dtype=np.bool_)
-    cut = np.zeros(lit.shape, dtype=np.bool_)
     covers = [_cover(blocker.face, lamps.corners, points, lit) for blocker in blockers]
     for blocker, cover in zip(blockers, covers, strict=True):
         shares[cover.whole] *= blocker.transmittance
         halves += cover.partly
-        cut |= cover.partly & cover.cuts[:, None]
         if not (isinstance(blocker.face, Polygon) and blocker.face.is_convex):
             by_rays |= cover.partly
-    by_rays |= (halves > 2) | ((halves > 1) & cut) | ((halves > 0) & ~lamps.even[:, None])
+    by_rays |= (halves > 2) | ((halves > 0) & ~lamps.even[:, None])
     exact = (halves > 0) & ~by_rays & (shares > 0)
     for first, cover in enumerate(covers):
         lamp, receiver = np.nonzero(cover.partly & exact)
         if not len(lamp):
             continue
+        face, opaque = blockers[first].face, 1.0 - blockers[first].transmittance
         seen = _Seen(lamps.outlines[lamp], points[receiver], normals[receiver])
-        opaque = 1.0 - blockers[first].transmittance
-        hidden = seen.behind(blockers[first].face)
+        lost = opaque * seen.hidden_by(face)
         # Of what two hide between them, what both hide was taken away twice.
-        lost = opaque * hidden.share
         for second in range(first):
             both = np.flatnonzero(covers[second].partly[lamp, receiver])
             if len(both):
-                twice = hidden.some(both).behind(blockers[second].face)
-                lost[both] -= opaque * (1.0 - blockers[second].transmittance) * twice.share
+                twice = seen.some(both).hidden_by(face, blockers[second].face)
+                lost[both] -= opaque * (1.0 - blockers[second].transmittance) * twice
         gone[lamp, receiver] += lost
     shares *= 1.0 - np.clip(gone, 0.0, 1.0)
     by_rays &= shares > 0
@@ -84,12 +82,10 @@ def visible_shares(
 
 @dataclass(frozen=True, eq=False)
 class _Cover:
-    """Where a face hides ``whole`` lamps from points and where it may hide them ``partly``, (s, n) each; which lamps it
-    ``cuts`` through, (s,)."""
+    """Where a face hides ``whole`` lamps from points and where it may hide them ``partly``, (s, n) each."""
 
     whole: Mask
     partly: Mask
-    cuts: Mask
 
 
 def _cover(face: Face, corners: Array, points: Array, lit: Mask) -> _Cover:
@@ -98,16 +94,15 @@ def _cover(face: Face, corners: Array, points: Array, lit: Mask) -> _Cover:
     starts = face.height_over(corners)
     whole, partly = (np.zeros(lit.shape, dtype=np.bool_) for _ in range(2))
     below, above = starts.min(axis=1) < -slack, starts.max(axis=1) > slack
-    cuts = below & above
     across = (above[:, None] & (ends < -slack)) | (below[:, None] & (ends > slack))
     lamp, receiver = np.nonzero(across & lit)
     if len(lamp):
         behind, _ = _beyond(face, corners[lamp], points[receiver])
         inside, apart = _against(face, _cast(face, behind, points[receiver]))
-        inside &= ~cuts[lamp]
+        inside &= ~(below & above)[lamp]
         whole[lamp, receiver] = inside
         partly[lamp, receiver] = ~inside & ~apart
-    return _Cover(whole, partly, cuts)
+    return _Cover(whole, partly)
 
 
 def _beyond(face: Face, outlines: Array, points: Array) -> tuple[Array, Counts]:
@@ -130,46 +125,34 @@ def _cast(face: Face, outlines: Array, points: Array) -> Array:
 
 @dataclass(frozen=True, eq=False)
 class _Seen:
-    """Parts of evenly bright outlines (m, k, 3) as receivers at points (m, 3) see them, and their share (m,) of the
-    whole outlines' light; ``whole`` (m,) are the configuration factors of those."""
+    """Evenly bright outlines (m, k, 3) as receivers at points (m, 3) that look along ``normals`` (m, 3) see them."""
 
     outlines: Array
     points: Array
     normals: Array
-    count: Counts | None = None
-    whole: Array | None = None
 
     @cached_property
     def factors(self) -> Array:
-        arms = (self.outlines - self.points[:, None, :]).transpose(2, 1, 0)
-        return inside_polygon(arms, self.normals.T)
-
-    @cached_property
-    def share(self) -> Array:
-        whole = self.factors if self.whole is None else self.whole
-        return np.asarray(np.clip(self.factors / np.where(whole > 0, whole, 1.0), 0.0, 1.0))
+        """The configuration factors, (m,)."""
+        return inside_polygon(self._arms(self.outlines), self.normals.T)
 
     def some(self, rows: NDArray[np.int64]) -> _Seen:
         """Of some receivers only."""
-        count = None if self.count is None else self.count[rows]
-        whole = None if self.whole is None else self.whole[rows]
-        return _Seen(self.outlines[rows], self.points[rows], self.normals[rows], count, whole)
+        return _Seen(self.outlines[rows], self.points[rows], self.normals[rows])
 
-    def behind(self, face: Face) -> _Seen:
-        """The part of them that a convex polygon hides."""
-        if self.count is None:
-            outlines, count = _beyond(face, self.outlines, self.points)
-        else:
-            outlines, count = self.outlines, self.count
-        common = _cast(face, outlines, self.points)
-        corners = face.corners_round()
-        for start, end in zip(corners, np.roll(corners, -1, axis=0), strict=True):
-            common, count = clipped(common, count, (common - start) @ cross(face.normal, end - start))
-        common = _filled(common, count)
-        # Fewer than three corners hold nothing between them.
-        common = np.where((count >= 3)[:, None, None], common, common[:, :1])
-        whole = self.factors if self.whole is None else self.whole
-        return _Seen(common, self.points, self.normals, count, whole)
+    def hidden_by(self, *faces: Face) -> Array:
+        """The share (m,) of their light that lies behind each of some convex polygons."""
+        outlines, there = self.outlines, np.ones(len(self.points), dtype=np.bool_)
+        for face in faces:
+            outlines, count = _beyond(face, outlines, self.points)
+            # Fewer than three corners hold nothing between them.
+            there &= count >= 3
+        covers = [self._arms(face.corners_round()[None]) for face in faces]
+        hidden = inside_all([self._arms(outlines), *covers], self.normals.T) * there
+        return np.asarray(np.clip(hidden / np.where(self.factors > 0, self.factors, 1.0), 0.0, 1.0))
+
+    def _arms(self, corners: Array) -> Array:
+        return np.asarray((corners - self.points[:, None, :]).transpose(2, 1, 0))
 
 
 def _filled(outlines: Array, count: Counts) -> Array:

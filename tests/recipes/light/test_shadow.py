@@ -178,10 +178,15 @@ def test_what_a_flag_that_cuts_through_the_lamp_takes_is_exact_and_needs_no_rays
     assert not drawn
 
 
-def test_two_flags_of_which_one_cuts_through_the_lamp_need_rays(drawn):
-    through = Blocker(rectangle([-1.0, 0.05, 0.0], unit([0.05, 1.0, 0.0]), 2.0, 3.0))
-    seen([[0, 2.0, 0]], through, Blocker(rectangle([0.5, 1.0, 0], AHEAD, 1, 1)))
-    assert drawn == [0]
+def test_two_flags_that_both_cut_through_the_lamp_are_exact_too(drawn):
+    left = Blocker(rectangle([-0.1, 0.05, 0.0], unit([0.3, 1.0, 0.0]), 0.5, 3.0), label="left")
+    right = Blocker(rectangle([0.05, 0.0, 0.1], unit([-0.5, 1.0, 0.2]), 0.5, 0.6), 0.3, label="right")
+    points = np.array([[0.0, 2.0, 0.0], [0.8, 1.5, 0.2], [-0.7, 1.2, -0.3]])
+    shares = seen(points, left, right)[0]
+    rays = visible_share(LAMP, points, np.broadcast_to(-AHEAD, points.shape), [left, right], rays_a_side=150)
+    assert shares == pytest.approx(rays, abs=0.01)
+    assert np.all((shares > 0.1) & (shares < 0.9))
+    assert not drawn
 
 
 def test_what_is_not_lit_anyway_is_not_asked_for():
