@@ -49,7 +49,8 @@ class Finding:
     ``limit`` and ``margin`` are in ``unit``; margin is positive when the limit is kept. ``spread`` is one
     standard deviation of the margin in the same unit. ``estimated`` is True when a figure it rests on was
     only estimated. ``missing`` names the figure that would settle an ``unknown``. ``caution`` is the usual
-    caution where the work can hurt someone.
+    caution where the work can hurt someone. ``follows`` names the light whose gap this one comes of: it goes with
+    that one, and is not counted beside it.
     """
 
     check: str
@@ -66,6 +67,7 @@ class Finding:
     remedies: tuple[Remedy, ...] = ()
     workings: tuple[Working, ...] = field(default=())
     caution: str = ""
+    follows: str = ""
 
 
 def worst(findings: tuple[Finding, ...] | list[Finding]) -> Status:

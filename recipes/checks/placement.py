@@ -9,7 +9,7 @@ from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Status, Working
 from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Setup
-from recipes.checks.verdict import signed
+from recipes.checks.verdict import ROUNDING_STOPS, signed
 
 __all__ = ["EXPLANATION", "check"]
 
@@ -42,7 +42,10 @@ EXPLANATION = Explanation(
 def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
     """One finding a zone; value and limit in stops."""
     for zone in prediction.zones:
-        yield _unknown(zone) if zone.placement is None else _known(setup, zone, zone.placement)
+        if zone.placement is None:
+            yield _unknown(zone)
+        else:
+            yield _known(setup, zone, zone.placement, _too_weak_for(zone, prediction))
 
 
 def _unknown(zone: ZonePlacement) -> Finding:
@@ -57,12 +60,23 @@ def _unknown(zone: ZonePlacement) -> Finding:
     )
 
 
-def _known(setup: Setup, zone: ZonePlacement, placement: float) -> Finding:
+def _too_weak_for(zone: ZonePlacement, prediction: Prediction) -> str:
+    """The light that would put this zone on its target and has not the power for it; empty when there is none."""
+    for light in prediction.lights:
+        if light.zone == zone.zone and light.wanted_stops is not None and light.wanted_stops > ROUNDING_STOPS:
+            return light.light
+    return ""
+
+
+def _known(setup: Setup, zone: ZonePlacement, placement: float, too_weak: str) -> Finding:
     off = placement - zone.target
     margin = zone.tolerance - (off if zone.stays_dark else abs(off))
     status: Status = "gap" if margin < -1e-9 else "tight" if margin < zone.spread_stops else "ok"
+    follows = too_weak if status == "gap" and off < 0 else ""
     where = f"{zone.zone} at {signed(placement)}, wanted {signed(zone.target)} ±{zone.tolerance:.1f}"
-    if status == "gap":
+    if follows:
+        sentence = f"{where}: {-margin:.1f} stops too dark, since {follows} is too weak."
+    elif status == "gap":
         sentence = f"{where}: {-margin:.1f} stops too {'bright' if off > 0 else 'dark'}."
     elif status == "tight":
         sentence = f"{where}: inside, but by less than the figures are sure of (±{zone.spread_stops:.1f})."
@@ -79,8 +93,9 @@ def _known(setup: Setup, zone: ZonePlacement, placement: float) -> Finding:
         unit="stops",
         spread=zone.spread_stops,
         estimated=zone.estimated,
-        remedies=() if status == "ok" else tuple(_remedies(zone, off)),
+        remedies=() if status == "ok" or follows else tuple(_remedies(zone, off)),
         workings=tuple(_workings(setup, zone, placement)),
+        follows=follows,
     )
 
 

@@ -8,7 +8,7 @@ from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Status, Working
 from recipes.checks.prediction import LightSetting, Prediction
 from recipes.checks.setup import AssignedLight, Setup
-from recipes.checks.verdict import signed
+from recipes.checks.verdict import ROUNDING_STOPS, signed
 
 __all__ = ["EXPLANATION", "check", "setting_words"]
 
@@ -49,7 +49,7 @@ def setting_words(stops: float) -> str:
     whole = int(-(-stops // 1))
     rest = whole - stops
     power = "full power" if whole == 0 else f"1/{2**-whole} power"
-    return power if rest < 0.05 else f"{power} −{rest:.1f}"
+    return power if rest < ROUNDING_STOPS else f"{power} −{rest:.1f}"
 
 
 def _unknown(light: AssignedLight, setting: LightSetting) -> Finding:
@@ -85,12 +85,17 @@ def _known(light: AssignedLight, setting: LightSetting, wanted: float) -> Findin
     above, below = 0.0 - wanted, wanted - setting.lowest_stops
     margin = min(above, below)
     status: Status = (
-        "gap" if margin < -0.05 else "tight" if margin < setting.spread_stops and not setting.fixed else "ok"
+        "gap"
+        if margin < -ROUNDING_STOPS
+        else "tight"
+        if margin < setting.spread_stops and not setting.fixed
+        else "ok"
     )
     who = f"{light.plan.name} ({' + '.join(setting.unit_tags)})"
-    if wanted > 0.05:
-        sentence = f"{who} is {wanted:.1f} stops too weak: {setting.zone} stays short even at full power."
-    elif below < -0.05:
+    if wanted > ROUNDING_STOPS:
+        by = _bounced(light)
+        sentence = f"{who} is {wanted:.1f} stops too weak{by}: {setting.zone} stays short even at full power."
+    elif below < -ROUNDING_STOPS:
         sentence = f"{who} is {-below:.1f} stops too strong even at its lowest setting."
     else:
         at = setting.setting_stops if setting.setting_stops is not None else wanted
@@ -111,6 +116,18 @@ def _known(light: AssignedLight, setting: LightSetting, wanted: float) -> Findin
     )
 
 
+def _bounced(light: AssignedLight) -> str:
+    """What a turned light goes by, with its size, since a bigger one takes more power."""
+    bounce = light.plan.bounce
+    if bounce is None:
+        return ""
+    if bounce.surface in ("wall", "ceiling"):
+        return f" off the {bounce.surface}"
+    size = light.board.spec if light.board else None
+    width, height = (size.width_m, size.height_m) if size else (bounce.width_m, bounce.height_of_board_m)
+    return f" off the {width:g} × {height:g} m board"
+
+
 def _remedies(light: AssignedLight, setting: LightSetting, wanted: float, below: float) -> Iterator[Remedy]:
     name = light.plan.name
     if wanted > -setting.spread_stops and not setting.fixed:
@@ -128,7 +145,7 @@ def _remedies(light: AssignedLight, setting: LightSetting, wanted: float, below:
                 action="edit_recipe",
                 costs="the light falls off faster across the subject",
             )
-    if below < -0.05:
+    if below < -ROUNDING_STOPS:
         yield Remedy(
             f"Hold {name} back by {-below:.1f} stops: a scrim, a neutral density gel, or more distance.",
             action="edit_recipe",

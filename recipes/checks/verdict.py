@@ -9,9 +9,21 @@ from recipes.checks.findings import Finding, Remedy, Status
 from recipes.look import Triple
 from recipes.quantity import round_up
 
-__all__ = ["engraved_time", "enough", "not_known", "number", "signed", "status_of", "times_of"]
+__all__ = [
+    "ROUNDING_STOPS",
+    "engraved_time",
+    "enough",
+    "not_known",
+    "number",
+    "signed",
+    "status_of",
+    "times_of",
+]
 
 _DUST = 1e-9
+
+ROUNDING_STOPS = 0.05
+"""What a setting may miss and is still said to be that setting: half of the finest step on a head, 1/10 stop."""
 
 
 def status_of(margin: float, tight_under: float = 0.0) -> Status:

@@ -27,7 +27,7 @@ AT_MOST, LOOKED_AT = 3, 6
 
 def with_alternatives(shoot_recipe: ShootRecipe, setup: Setup, report: Report) -> Report:
     """The same report; gaps of exposure get what the store and the camera can offer as first remedies."""
-    gaps = [f for f in report.findings if f.status == "gap" and f.check in _CHECKS]
+    gaps = [f for f in report.findings if f.status == "gap" and f.check in _CHECKS and not f.follows]
     if not gaps:
         return report
     camera = _harmless_first(

@@ -45,6 +45,9 @@ class FindingSerializer(serializers.Serializer):
     remedies = RemedySerializer(many=True)
     workings = WorkingSerializer(many=True)
     caution = serializers.CharField()
+    follows = serializers.CharField(
+        default="", help_text="the light whose gap this one comes of; it is not counted beside that one"
+    )
 
 
 class RecipeReadinessSerializer(serializers.Serializer):

@@ -29,8 +29,8 @@ class Readiness(models.Model):
 
     @property
     def gaps(self) -> list[dict[str, Any]]:
-        """The findings that are gaps."""
-        return [finding for finding in self.findings if finding["status"] == "gap"]
+        """The findings that are gaps by themselves; what only follows from one is not counted beside it."""
+        return [one for one in self.findings if one["status"] == "gap" and not one.get("follows")]
 
     @property
     def gap_names(self) -> list[str]:

@@ -159,7 +159,10 @@ def gaps_ahead(shoots: Iterable[Shoot], *, just_read: bool = False) -> dict[int,
 
 def _state(recipes: list[RecipeReadiness]) -> ShootState:
     gaps = tuple(
-        finding["sentence"] for one in recipes for finding in one.findings if finding["status"] == "gap"
+        finding["sentence"]
+        for one in recipes
+        for finding in one.findings
+        if finding["status"] == "gap" and not finding.get("follows")
     )
     if any(one.stale for one in recipes):
         return ShootState("stale", gaps)

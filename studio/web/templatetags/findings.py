@@ -52,8 +52,8 @@ class FindingGroup:
 
     @property
     def count(self) -> int:
-        """How many."""
-        return len(self.items)
+        """How many, without those that only follow from another."""
+        return sum(not _follows(item.finding) for item in self.items)
 
     @property
     def heading(self) -> str:
@@ -64,8 +64,10 @@ class FindingGroup:
 
 @register.filter
 def by_severity(findings: Iterable[Finding | Mapping[str, Any]]) -> list[FindingGroup]:
-    """Groups that hold something, the most severe first; inside a group the order stays."""
+    """Groups that hold something, the most severe first; inside a group the order stays, but that what only follows
+    from another finding comes last."""
     numbered = [NumberedFinding(number, finding) for number, finding in enumerate(findings or ())]
+    numbered.sort(key=lambda item: bool(_follows(item.finding)))
     groups = [FindingGroup(s, tuple(n for n in numbered if _status(n.finding) == s)) for s in SEVERITY]
     return [group for group in groups if group.items]
 
@@ -111,6 +113,10 @@ def figures(value: float | None) -> str:
 
 def _status(finding: Finding | Mapping[str, Any]) -> str:
     return finding["status"] if isinstance(finding, Mapping) else finding.status
+
+
+def _follows(finding: Finding | Mapping[str, Any]) -> str:
+    return finding.get("follows", "") if isinstance(finding, Mapping) else finding.follows
 
 
 def _figures(value: float, figures: int = 3) -> str:

@@ -32,7 +32,7 @@ def on(day: date, monkeypatch: pytest.MonkeyPatch) -> None:
 
 def gaps_of(shoot: Shoot) -> list[str]:
     readings = Readiness.objects.filter(shoot_recipe__shoot=shoot).order_by("shoot_recipe__position")
-    return [f["check"] for reading in readings for f in reading.findings if f["status"] == "gap"]
+    return [gap["check"] for reading in readings for gap in reading.gaps]
 
 
 @pytest.mark.parametrize(
@@ -50,14 +50,12 @@ def test_next_tuesdays_shoot_has_one_head_too_weak_behind_the_board(day, monkeyp
     assert (starts.weekday(), starts.hour) == (1, 9)
     assert timedelta(0) < starts.date() - day <= timedelta(days=7)
     assert shoot.recipes.count() == 3
-    # The head, and the zone that stays dark for want of it: nothing else.
-    assert gaps_of(shoot) == ["power-range", "placement"]
-    weak = next(
-        f
-        for f in Readiness.objects.get(shoot_recipe__shoot=shoot, shoot_recipe__position=1).findings
-        if f["check"] == "power-range"
-    )
-    assert weak["sentence"].startswith("Key (K-01) is 0.6 stops too weak")
+    assert gaps_of(shoot) == ["power-range"]
+    findings = Readiness.objects.get(shoot_recipe__shoot=shoot, shoot_recipe__position=1).findings
+    weak = next(f for f in findings if f["check"] == "power-range")
+    assert weak["sentence"].startswith("Key (K-01) is 0.6 stops too weak off the 2 × 2 m board: lit cheek")
+    dark = next(f for f in findings if f["check"] == "placement" and f["status"] == "gap")
+    assert (dark["about"], dark["follows"], dark["remedies"]) == ("lit cheek", "Key", [])
     assert len([remedy for remedy in weak["remedies"] if remedy["action"]]) >= 2
 
 

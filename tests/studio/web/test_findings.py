@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 import pytest
@@ -27,6 +27,16 @@ def test_gaps_come_first_and_what_is_in_order_last() -> None:
 def test_a_finding_keeps_its_number_so_that_a_remedy_names_the_right_one() -> None:
     gaps = by_severity([FINDINGS[4], FINDINGS[0]])[0]
     assert gaps.items[0].number == 1
+
+
+def test_what_only_follows_from_a_gap_stands_after_it_and_is_not_counted() -> None:
+    gap = FINDINGS[0]
+    follows = replace(gap, sentence="It is dark for want of that.", follows="Key")
+    for findings in ([follows, gap], [asdict(follows), asdict(gap)]):
+        (group,) = by_severity(findings)
+        assert group.heading == "1 gap"
+        assert [item.number for item in group.items] == [1, 0]
+        assert "It is dark for want of that." in _page(findings)
 
 
 def test_stored_findings_show_the_same_as_computed_ones() -> None:
