@@ -55,17 +55,17 @@ def _checked(name: str, value: Numbers, good: Callable[[Array], NDArray[np.bool_
 
 def finite(name: str, value: Numbers) -> Array:
     """The value as an array; raises ValueError when it is not a finite number."""
-    return _checked(name, value, np.isfinite, "a finite number")
+    return _checked(name, value, lambda x: abs(x) < np.inf, "a finite number")
 
 
 def above_zero(name: str, value: Numbers) -> Array:
     """The value as an array; raises ValueError unless it is finite and above 0."""
-    return _checked(name, value, lambda x: np.isfinite(x) & (x > 0), "a number above 0")
+    return _checked(name, value, lambda x: (x > 0) & (x < np.inf), "a number above 0")
 
 
 def at_least_zero(name: str, value: Numbers) -> Array:
     """The value as an array; raises ValueError unless it is finite and 0 or more."""
-    return _checked(name, value, lambda x: np.isfinite(x) & (x >= 0), "0 or a number above it")
+    return _checked(name, value, lambda x: (x >= 0) & (x < np.inf), "0 or a number above it")
 
 
 def share(name: str, value: Numbers) -> Array:

@@ -27,9 +27,10 @@ HEAD_SHARE_OF_HEIGHT = 0.9
 
 def zone_points(zones: tuple[Zone, ...]) -> tuple[Array, Array]:
     """Where the zones are and which way they face: points and unit normals, both of shape (zones, 3)."""
-    points = np.stack([position(zone.bearing_deg, zone.distance_m, zone.height_m) for zone in zones])
-    normals = np.stack([facing(zone.facing_deg, zone.facing_up_deg) for zone in zones])
-    return points, normals
+    bearing, distance, height, turn, rise = np.array(
+        [[z.bearing_deg, z.distance_m, z.height_m, z.facing_deg, z.facing_up_deg] for z in zones]
+    ).T
+    return position(bearing, distance, height), facing(turn, rise)
 
 
 def places_to_move(setup: Setup) -> Array:

@@ -32,16 +32,13 @@ SIDES = ((2, 0), (2, 1), (0, 1), (0, 0), (1, 0), (1, 1))
 def box_factors(size_m: tuple[float, float, float]) -> Array:
     """Factors (from, to) between all patches of a box of this size along x, y and z: six sides, each with its patches
     in the order of `places_of_patches`."""
-    parallel = np.stack([_parallel(*_turned(size_m, axis)) for axis in range(3)])
-    upright = np.zeros((3, 3, *(PATCHES_A_SIDE,) * 3))
-    for first in range(3):
-        for second in range(3):
-            if first != second:
-                upright[first, second] = _upright(size_m[second], size_m[first], size_m[3 - first - second])
+    size = np.array(size_m)
+    parallel = _parallel(*size[_NORMAL_AND_OTHERS])
+    upright = _upright(*size[_RECEIVING_SENDING_ALONG])
     return np.where(
         _FACING,
-        parallel[_AXIS[:, None], _APART_1, _APART_2],
-        np.where(_STANDING, upright[_AXIS[:, None], _AXIS[None, :], _OFF_1, _OFF_2, _ALONG], 0.0),
+        parallel[_APART_1, _APART_2, _AXIS[:, None]],
+        np.where(_STANDING, upright[_OFF_1, _OFF_2, _ALONG, _AXIS[:, None], _AXIS[None, :]], 0.0),
     )
 
 
@@ -56,16 +53,10 @@ def places_of_patches() -> np.ndarray[tuple[int, ...], np.dtype[np.int64]]:
     return found.reshape(-1, 3)
 
 
-def _turned(size_m: tuple[float, float, float], axis: int) -> tuple[float, float, float]:
-    """The size along the normal, and along the other two axes."""
-    first, second = (other for other in range(3) if other != axis)
-    return size_m[axis], size_m[first], size_m[second]
-
-
-def _parallel(apart_m: float, first_m: float, second_m: float) -> Array:
-    """Factor by how many patches they are shifted along the first and the second side."""
+def _parallel(apart_m: Array, first_m: Array, second_m: Array) -> Array:
+    """Factor by how many patches they are shifted along the first and the second side; sizes (n,) of some at once."""
     steps = np.arange(PATCHES_A_SIDE + 1) / PATCHES_A_SIDE
-    x, y = steps[:, None] * first_m, steps[None, :] * second_m
+    x, y = steps[:, None, None] * first_m, steps[:, None] * second_m
     p, q = np.sqrt(x**2 + apart_m**2), np.sqrt(y**2 + apart_m**2)
     corner = (
         x * q * np.arctan(x / q) + y * p * np.arctan(y / p) - apart_m**2 / 2.0 * np.log(p**2 + y**2)
@@ -73,13 +64,14 @@ def _parallel(apart_m: float, first_m: float, second_m: float) -> Array:
     return _shifted(_shifted(corner, 0), 1) * PATCHES_A_SIDE**2 / (first_m * second_m)
 
 
-def _upright(first_m: float, second_m: float, along_m: float) -> Array:
+def _upright(first_m: Array, second_m: Array, along_m: Array) -> Array:
     """Factor by how many patches each is off the common edge, and by how many they are shifted along it.
 
-    ``first_m`` is how far the sending side reaches from the edge, ``second_m`` the receiving one.
+    ``first_m`` is how far the sending side reaches from the edge, ``second_m`` the receiving one; sizes (n, m) of some
+    at once.
     """
-    steps = np.arange(PATCHES_A_SIDE + 1) / PATCHES_A_SIDE
-    square = (steps[:, None, None] * first_m) ** 2 + (steps[None, :, None] * second_m) ** 2
+    steps = (np.arange(PATCHES_A_SIDE + 1) / PATCHES_A_SIDE)[:, None, None]
+    square = (steps[:, None, None] * first_m) ** 2 + (steps[:, None] * second_m) ** 2
     y = steps * along_m
     r, whole = np.sqrt(square), square + y**2
     with_angle = y * r * np.arctan2(y, r)
@@ -115,3 +107,10 @@ def _pairs() -> tuple[np.ndarray[tuple[int, ...], np.dtype[np.int64]], ...]:
 _AXIS, _END, _APART_1, _APART_2, _OFF_1, _OFF_2, _ALONG = _pairs()
 _FACING = (_AXIS[:, None] == _AXIS[None, :]) & (_END[:, None] != _END[None, :])
 _STANDING = _AXIS[:, None] != _AXIS[None, :]
+_NORMAL_AND_OTHERS = np.array([[0, 1, 2], [1, 0, 0], [2, 2, 1]])
+"""For each axis, itself and the two others."""
+_RECEIVING_SENDING_ALONG = np.array(
+    [[[second, first, (3 - first - second) % 3] for second in range(3)] for first in range(3)]
+).transpose(2, 0, 1)
+"""For each pair of axes, the second, the first, and the one along which their sides meet; of one with itself nothing is
+known."""

@@ -37,7 +37,7 @@ def cross(first: Array, second: Array) -> Array:
 
 def _vector(x: Numbers, y: Numbers, z: Numbers) -> Array:
     """Coordinates (...) that broadcast, as vectors (..., 3)."""
-    found = np.empty((*np.broadcast_shapes(np.shape(x), np.shape(y), np.shape(z)), 3))
+    found = np.empty((*np.broadcast(x, y, z).shape, 3))
     found[..., 0], found[..., 1], found[..., 2] = x, y, z
     return found
 
