@@ -39,6 +39,7 @@ FINDING = {
     "remedies": list,
     "workings": list,
     "caution": str,
+    "follows": str,
 }
 
 
