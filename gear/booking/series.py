@@ -77,19 +77,20 @@ def locked_series(pk: int) -> Series:
     return found
 
 
-def name_in_calendars(series: Series, day: date) -> date | datetime:
-    """The RECURRENCE-ID of a day (RFC 5545, 3.8.4.4): the date of whole days, else the local time given by the rule.
+def name_in_calendars(zone: str, slot_time: str, day: date) -> date | datetime:
+    """The RECURRENCE-ID of a day of a series (RFC 5545, 3.8.4.4): the date of whole days, else the local time given by
+    the rule.
 
     Never changed by a move. A local time that the clocks jump over is named by the one it becomes.
     """
-    if not series.slot_time:
+    if not slot_time:
         return day
-    wall = f"{day.isoformat()}T{series.slot_time}"
+    wall = f"{day.isoformat()}T{slot_time}"
     try:
-        found = moment(wall, series.zone)
+        found = moment(wall, zone)
     except NoSuchTime as missing:
-        found = moment(missing.offered, series.zone)
-    return found.instant.astimezone(ZoneInfo(series.zone))
+        found = moment(missing.offered, zone)
+    return found.instant.astimezone(ZoneInfo(zone))
 
 
 def refuse_overlapping_days(times: Times, found: Collection[date]) -> None:

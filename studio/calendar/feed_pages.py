@@ -35,7 +35,7 @@ def feed(request: HttpRequest, token: str) -> HttpResponse:
     text = written(
         shoots_of(address),
         f"Fullstop: {_name(address)}",
-        lambda shoot: request.build_absolute_uri(reverse("shoots:shoot", args=[shoot.pk])),
+        request.build_absolute_uri(reverse("shoots:list")),
     )
     etag = f'"{sha256(text).hexdigest()[:32]}"'
     answer = HttpResponse(

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from functools import lru_cache
 from typing import Any
 
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db.models import OuterRef, Q, QuerySet
+from django.db.models import Case, F, OuterRef, Q, QuerySet, When
+from django.db.models.functions import Greatest
 from django.utils import timezone
 
 from gear.booking.models import Allocation, Booking
 from gear.errors import Gone
+from studio.calendar.feed import Told
 from studio.calendar.models import FeedAddress
 from studio.calendar.services import hash_of
+from studio.people.models import Person
 from studio.people.policy import may
 from studio.shoots.models import Shoot
 
-__all__ = ["CANCELLED_STAYS", "PAST_STAYS", "address_behind", "addresses_of", "shoots_of"]
+__all__ = ["CANCELLED_STAYS", "PAST_STAYS", "address_behind", "addresses_of", "shoots_of", "told"]
 
 CANCELLED_STAYS = timedelta(days=90)
 PAST_STAYS = timedelta(days=366)
@@ -39,24 +43,66 @@ def address_behind(token: str) -> FeedAddress:
     return found
 
 
-def shoots_of(address: FeedAddress, now: datetime | None = None) -> QuerySet[Shoot]:
-    """Its shoots: of the last year and to come; cancelled ones for 90 days after they were cancelled."""
+def shoots_of(address: FeedAddress, now: datetime | None = None) -> list[Told]:
+    """Its shoots in order of time: of the last year and to come; cancelled ones for 90 days after they were
+    cancelled."""
     now = now or timezone.now()
     gone = Q(booking__state=Booking.State.CANCELLED, booking__updated_at__lt=now - CANCELLED_STAYS)
-    found = (
-        Shoot.objects.filter(booking__ends_at__gt=now - PAST_STAYS)
-        .exclude(gone)
-        .select_related("booking__occurrence__series", "room__place", "photographer", "assistant")
-        .annotate(waits_for=ArraySubquery(_waited_for.values("unit__tag")))
-        .order_by("booking__starts_at", "pk")
-    )
+    found = Shoot.objects.filter(booking__ends_at__gt=now - PAST_STAYS).exclude(gone)
     if address.scope == FeedAddress.Scope.ROOM:
-        return found.filter(room=address.room)
+        found = found.filter(room=address.room)
     if address.scope == FeedAddress.Scope.OWN:
-        return found.filter(Q(photographer=address.person) | Q(assistant=address.person))
-    return found
+        found = found.filter(Q(photographer=address.person) | Q(assistant=address.person))
+    return told(found)
 
 
-_waited_for = Allocation.objects.filter(
-    booking=OuterRef("booking"), booking__state=Booking.State.HOLD, waits_since__isnull=False
-).order_by("unit__tag")
+def told(shoots: QuerySet[Shoot]) -> list[Told]:
+    """What calendars are told of these, in one query and without a shoot as an object: they may be tens of
+    thousands."""
+    rows = shoots.order_by("booking__starts_at", "pk").values_list(
+        *_TOLD, *_names("photographer", "assistant")
+    )
+    return [Told(*row[:-6], _name(*row[-6:-3]), _name(*row[-3:])) for row in rows]
+
+
+def _names(*people: str) -> list[str]:
+    return [f"{who}__{name}" for who in people for name in ("username", "first_name", "last_name")]
+
+
+@lru_cache(maxsize=1024)
+def _name(username: str | None, first_name: str, last_name: str) -> str:
+    """As the person is called everywhere; each is in many shoots."""
+    if username is None:
+        return ""
+    return str(Person(username=username, first_name=first_name, last_name=last_name))
+
+
+_waited_for = Allocation.objects.filter(booking=OuterRef("booking"), waits_since__isnull=False)
+_TOLD = (
+    "pk",
+    "uid",
+    "title",
+    F("version") + F("booking__version") - 2,
+    "booking__created_at",
+    Greatest("updated_at", "booking__updated_at"),
+    "booking__state",
+    "booking__hold_until",
+    "booking__review_at",
+    "booking__starts_at",
+    "booking__ends_at",
+    "booking__zone",
+    "room__name",
+    "room__place__name",
+    # Only a hold waits, and of most shoots nothing is asked.
+    Case(
+        When(
+            booking__state=Booking.State.HOLD,
+            then=ArraySubquery(_waited_for.order_by("unit__tag").values("unit__tag")),
+        )
+    ),
+    "booking__occurrence__series__uid",
+    "booking__occurrence__series__zone",
+    "booking__occurrence__series__slot_time",
+    "booking__occurrence__day",
+)
+"""The fields of `Told` in their order, up to the people."""

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
+import icalendar
 import pytest
 import vobject
 from django.test import Client
@@ -315,3 +316,15 @@ def test_a_shoot_that_waits_in_line_is_tentative_and_says_for_what(
     (later,) = [event for event in events(text_of(manager)) if event.summary.value == "Later"]
     assert later.status.value == "TENTATIVE"
     assert "In line behind others for K-03" in later.description.value
+
+
+def test_it_is_written_as_the_library_would_write_it(manager: Person, plan: Callable[..., Shoot]) -> None:
+    """Read and written again by the library it is the same to the octet: order, folding, escapes, times."""
+    plan(title=r"Änderung; „Wolle“, Schnur\Garn 🧤 und was noch alles auf den Schiefer soll, ganz langsam")
+    plan("2027-10-31T01:00", "2027-10-31T02:30", ends_second=True, state="hold")
+    plan("2027-05-01T00:00", "2027-05-04T00:00", state="enquiry", room=a_room(name="x" * 60))
+    plan(title=";" * 63 + "\\" * 40, room=a_room(place=Place.objects.create(name="Dry dock", zone="UTC")))
+    services.cancel_shoot(plan(title="Ä" * 119), manager)
+    text = text_of(manager)
+    assert text.count("BEGIN:VEVENT") == 5
+    assert icalendar.Calendar.from_ical(text).to_ical().decode() == text

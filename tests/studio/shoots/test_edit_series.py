@@ -75,10 +75,14 @@ def test_what_is_over_stays_as_it_was(manager) -> None:
 
 def test_every_occurrence_keeps_its_name_in_calendars_wherever_it_goes(manager) -> None:
     series = a_weekly(by=manager, count=3)
-    names = [name_in_calendars(series, s.booking.occurrence.day) for s in shoots_of(series)]
+    names = [
+        name_in_calendars(series.zone, series.slot_time, s.booking.occurrence.day) for s in shoots_of(series)
+    ]
     edit_series(shoots_of(series)[0], Changes(starts=wall(0, "17:00"), ends=wall(0, "18:00")), manager, "all")
     series.refresh_from_db()
-    assert [name_in_calendars(series, s.booking.occurrence.day) for s in shoots_of(series)] == names
+    assert [
+        name_in_calendars(series.zone, series.slot_time, s.booking.occurrence.day) for s in shoots_of(series)
+    ] == names
     assert starts(series) == [wall(n, "17:00") for n in range(3)]
 
 

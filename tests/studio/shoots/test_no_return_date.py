@@ -12,10 +12,12 @@ from gear.booking.series_rule import Rule
 from gear.booking.wall_time import OPEN_END, wall_of
 from gear.errors import Conflict
 from studio.calendar.feed import written
+from studio.calendar.feeds import told
 from studio.packing.services import close_list, pack_out, take_back, update_list
 from studio.readiness.setups import setups_for
 from studio.shoots import services
 from studio.shoots.chain import shift_shoots
+from studio.shoots.models import Shoot
 from studio.shoots.series_booking import repeat_shoot
 from tests.builders import a_booking, a_person, a_shoot, a_unit
 from tests.gear.booking.times import a_type, at, booked, set_clock
@@ -118,7 +120,7 @@ def test_when_all_is_back_the_list_closes_and_frees_from_the_real_return() -> No
 
 
 def test_a_calendar_is_told_until_it_is_looked_at_again() -> None:
-    text = written([open_shoot()], "All", lambda shoot: "").decode()
+    text = written(told(Shoot.objects.filter(pk=open_shoot().pk)), "All", "").decode()
     assert "DTEND;TZID=Europe/Paris:" + review().replace("-", "").replace(":", "") in text
     assert "No return date" in text
     assert len(text) < 20_000
