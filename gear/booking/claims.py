@@ -12,6 +12,7 @@ from typing import Any
 
 from django.db import IntegrityError, connection, transaction
 from django.db.models import Q
+from django.utils import timezone
 
 from gear.booking.blocking import blocked_by, stand_again, wait_again
 from gear.booking.challenge_ends import challenges_lapsed
@@ -21,13 +22,14 @@ from gear.booking.interval import Interval
 from gear.booking.line import end_of_line
 from gear.booking.models import Allocation, Booking
 from gear.booking.promotion import promote
+from gear.booking.rows import Columns
 from gear.booking.rules import blocked_for, now, refuse_unfit, use_of
 from gear.booking.staying_ends import end_stays, stay_partners
 from gear.booking.transactions import broken_constraint
 from gear.booking.windows import refuse_outside
 from gear.changes import announce
 from gear.errors import Conflict
-from gear.inventory.models import Unit
+from gear.inventory.models import Condition, Unit
 
 __all__ = ["NO_UNIT_TWICE", "claim", "claim_untouched", "insert", "retire_lapsed", "wait"]
 
@@ -38,34 +40,24 @@ def claim_untouched(booking: Booking, units: list[Unit], by: Any) -> list[Alloca
     """Promises of these units, which are locked, when nothing at all is known of them around that time: nobody has one,
     nobody waits for one, none is noted here or somebody else's. Otherwise None, and nothing was done.
 
-    That is how most units are promised, and it takes one look instead of all that `claim` asks. Raises IntegrityError,
-    with the transaction broken, when somebody was quicker in spite of the locks.
+    That is how most units are promised, and it takes one look instead of all that `claim` asks: in the statement that
+    promises, so that it sees what was committed while the locks were waited for. Raises IntegrityError, with the
+    transaction broken, when somebody was quicker in spite of the locks.
     """
+    if any(unit.condition != Condition.READY for unit in units):
+        return None
     use = use_of(booking)
     blocked = [blocked_for(unit, use) for unit in units]
-    asked = {
-        "units": [unit.pk for unit in units],
-        "booking": booking.pk,
-        "start": min(one.starts_at for one in blocked),
-        "end": max(one.ends_at for one in blocked),
-    }
-    with connection.cursor() as cursor:
-        cursor.execute(_TOUCHED, asked)
-        (touched,) = cursor.fetchone()
-    if touched:
-        return None
-    refuse_unfit(units)
-    return insert(booking, units, by, active=True)
-
-
-# The same in one statement: each part is answered by its own index.
-_TOUCHED = """
-    SELECT EXISTS (SELECT FROM booking_allocation
-                    WHERE unit_id = ANY(%(units)s) AND active AND blocked && tstzrange(%(start)s, %(end)s))
-        OR EXISTS (SELECT FROM booking_allocation WHERE unit_id = ANY(%(units)s) AND waits_since IS NOT NULL)
-        OR EXISTS (SELECT FROM booking_allocation WHERE unit_id = ANY(%(units)s) AND booking_id = %(booking)s)
-        OR EXISTS (SELECT FROM booking_unitwindow WHERE unit_id = ANY(%(units)s))
-"""
+    made = _inserted(
+        _INSERT_UNTOUCHED,
+        booking,
+        units,
+        by,
+        active=True,
+        start=min(one.starts_at for one in blocked),
+        end=max(one.ends_at for one in blocked),
+    )
+    return made or None
 
 
 def claim(booking: Booking, units: list[Unit], by: Any, *, behind: bool = False, firm: bool = False) -> None:
@@ -122,19 +114,54 @@ def insert(
     booking: Booking, units: Iterable[Unit], by: Any, *, active: bool, waits_since: datetime | None = None
 ) -> list[Allocation]:
     """New promises of these units; the database refuses what cannot be."""
+    return _inserted(_INSERT, booking, list(units), by, active=active, waits_since=waits_since)
+
+
+def _inserted(
+    statement: str, booking: Booking, units: list[Unit], by: Any, **values: Any
+) -> list[Allocation]:
+    if not units:
+        return []
     use = use_of(booking)
-    return Allocation.objects.bulk_create(
-        Allocation(
-            booking=booking,
-            unit=unit,
-            use=use.as_range,
-            blocked=blocked_for(unit, use).as_range,
-            active=active,
-            waits_since=waits_since,
-            promised_by=by,
-        )
-        for unit in units
-    )
+    asked = {
+        "booking": booking.pk,
+        "use": use.as_range,
+        "units": [unit.pk for unit in units],
+        "blocked": [blocked_for(unit, use).as_range for unit in units],
+        "waits_since": None,
+        "by": by and by.pk,
+        "at": timezone.now(),
+        **values,
+    }
+    with connection.cursor() as cursor:
+        cursor.execute(statement, asked)
+        made = [_PROMISE.object(row) for row in cursor.fetchall()]
+    by_id = {unit.pk: unit for unit in units}
+    for promise in made:
+        promise.booking, promise.unit = booking, by_id[promise.unit_id]
+    return made
+
+
+_PROMISE = Columns(Allocation, "booking_allocation")
+_INSERT = f"""
+    INSERT INTO booking_allocation (
+        booking_id, unit_id, use, blocked, active, waits_since, pinned, promised_by_id, created_at)
+    SELECT %(booking)s, wanted.unit_id, %(use)s, wanted.blocked, %(active)s, %(waits_since)s::timestamptz, false,
+           %(by)s::bigint, %(at)s
+      FROM unnest(%(units)s::bigint[], %(blocked)s::tstzrange[]) AS wanted (unit_id, blocked)
+     WHERE true
+    RETURNING {_PROMISE.sql}
+"""
+# All or none, and each part of the look is answered by its own index.
+_INSERT_UNTOUCHED = _INSERT.replace(
+    "WHERE true",
+    """WHERE NOT (SELECT
+           EXISTS (SELECT FROM booking_allocation
+                    WHERE unit_id = ANY(%(units)s) AND active AND blocked && tstzrange(%(start)s, %(end)s))
+        OR EXISTS (SELECT FROM booking_allocation WHERE unit_id = ANY(%(units)s) AND waits_since IS NOT NULL)
+        OR EXISTS (SELECT FROM booking_allocation WHERE unit_id = ANY(%(units)s) AND booking_id = %(booking)s)
+        OR EXISTS (SELECT FROM booking_unitwindow WHERE unit_id = ANY(%(units)s)))""",
+)
 
 
 def retire_lapsed(units: Iterable[Unit], use: Interval, at: datetime, but: Iterable[int]) -> None:

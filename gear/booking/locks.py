@@ -6,9 +6,14 @@ decisions about one unit come one after the other.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from django.db import connection
 
 from gear.booking.models import Booking
+from gear.booking.rows import Columns
+from gear.catalogue.models import GearType
 from gear.errors import Gone, StaleEdit
 from gear.inventory.models import Unit
 
@@ -22,9 +27,12 @@ def locked(booking: Booking, version: int | None = None) -> Booking:
 
 def locked_by_id(pk: int, version: int | None) -> Booking:
     """The same by its id."""
-    found = Booking.objects.select_for_update(no_key=True).filter(pk=pk).first()
-    if found is None:
+    with connection.cursor() as cursor:
+        cursor.execute(_LOCK_BOOKING, [pk])
+        row = cursor.fetchone()
+    if row is None:
         raise Gone("That booking does not exist any more.")
+    found = _BOOKING.object(row)
     refuse_stale(found, version)
     return found
 
@@ -45,5 +53,20 @@ def unit_ids(booking: Booking) -> list[int]:
 
 def locked_units(unit_ids: Iterable[int]) -> list[Unit]:
     """These units with their types, locked in the order of their ids."""
-    locked = Unit.objects.select_for_update(no_key=True, of=("self",)).filter(pk__in=list(unit_ids))
-    return list(locked.select_related("gear_type").order_by("pk"))
+    with connection.cursor() as cursor:
+        cursor.execute(_LOCK_UNITS, [list(unit_ids)])
+        return [_with_type(row) for row in cursor.fetchall()]
+
+
+def _with_type(row: Sequence[Any]) -> Unit:
+    unit = _UNIT.object(row[: len(_UNIT)])
+    unit.gear_type = _TYPE.object(row[len(_UNIT) :])
+    return unit
+
+
+_BOOKING, _UNIT, _TYPE = Columns(Booking, "b"), Columns(Unit, "u"), Columns(GearType, "t", but=("spec",))
+_LOCK_BOOKING = f"SELECT {_BOOKING.sql} FROM booking_booking b WHERE b.id = %s FOR NO KEY UPDATE"
+_LOCK_UNITS = f"""
+    SELECT {_UNIT.sql}, {_TYPE.sql} FROM inventory_unit u JOIN catalogue_geartype t ON t.id = u.gear_type_id
+     WHERE u.id = ANY(%s::bigint[]) ORDER BY u.id FOR NO KEY UPDATE OF u
+"""

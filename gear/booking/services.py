@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
+from django.utils import timezone
 
 from gear.booking.blocking import end_use
 from gear.booking.challenge_ends import end_challenges
@@ -25,6 +26,7 @@ from gear.booking.locks import locked, locked_by_id, locked_units, refuse_stale,
 from gear.booking.models import Allocation, Booking, Challenge
 from gear.booking.promotion import promote
 from gear.booking.queries import waits
+from gear.booking.rows import Columns
 from gear.booking.rules import (
     has_lapsed,
     hold_end,
@@ -98,18 +100,34 @@ def open_booking(
         )
     at = now()
     refuse_beyond_horizon(period.interval, at)
-    return Booking.objects.create(
-        title=title,
-        state=state,
-        hold_until=hold_end(period.interval.starts_at, hold_until, at) if state == State.HOLD else None,
-        starts_at=period.interval.starts_at,
-        ends_at=period.interval.ends_at,
-        zone=period.zone,
-        starts_wall=period.starts_wall,
-        ends_wall=period.ends_wall,
-        travel_minutes=travel_minutes,
-        asked_by=by,
-    )
+    row = {
+        "title": title,
+        "state": state,
+        "hold_until": hold_end(period.interval.starts_at, hold_until, at) if state == State.HOLD else None,
+        "starts_at": period.interval.starts_at,
+        "ends_at": period.interval.ends_at,
+        "zone": period.zone,
+        "starts_wall": period.starts_wall,
+        "ends_wall": period.ends_wall,
+        "travel_minutes": travel_minutes,
+        "by": by and by.pk,
+        "at": timezone.now(),
+    }
+    with connection.cursor() as cursor:
+        cursor.execute(_OPEN, row)
+        opened = _BOOKING.object(cursor.fetchone())
+    opened.asked_by = by
+    return opened
+
+
+_BOOKING = Columns(Booking, "booking_booking")
+_OPEN = f"""
+    INSERT INTO booking_booking (title, state, hold_until, starts_at, ends_at, zone, starts_wall, ends_wall,
+                                 travel_minutes, asked_by_id, version, created_at, updated_at)
+    VALUES (%(title)s, %(state)s, %(hold_until)s, %(starts_at)s, %(ends_at)s, %(zone)s, %(starts_wall)s, %(ends_wall)s,
+            %(travel_minutes)s, %(by)s, 1, %(at)s, %(at)s)
+    RETURNING {_BOOKING.sql}
+"""
 
 
 def promise_units(
