@@ -7,7 +7,6 @@ from typing import Any
 
 from gear.booking.locks import locked, locked_units
 from gear.booking.models import Booking
-from gear.booking.queries import free_units
 from gear.booking.rules import use_of
 from gear.booking.services import promise_units
 from gear.booking.transactions import in_one_transaction
@@ -35,11 +34,11 @@ def promise_any_of_model(booking: Booking, gear_type: GearType, count: int, by: 
     booking = locked(booking)
     use = use_of(booking)
     items = locked_items(StockItem.objects.filter(gear_type=gear_type).values_list("pk", flat=True))
-    locked_units(Unit.objects.filter(gear_type=gear_type).order_by().values_list("pk", flat=True))
-    here = set(booking.allocations.values_list("unit_id", flat=True))
+    units = locked_units(Unit.objects.filter(gear_type=gear_type).order_by().values_list("pk", flat=True))
+    here = set(booking.allocations.values_list("unit__tag", flat=True))
     seen = free_of_model(gear_type, use)
-    units = [unit for unit in free_units(use, type_slug=gear_type.slug) if unit.pk not in here][:count]
-    rest = count - len(units)
+    tags = [tag for tag in seen.units if tag not in here][:count]
+    rest = count - len(tags)
     wanted = []
     for item in items:
         more = min(Decimal(rest), availability(item, use).there.to_integral_value("ROUND_FLOOR"))
@@ -54,7 +53,7 @@ def promise_any_of_model(booking: Booking, gear_type: GearType, count: int, by: 
             ways_out=(f"Take {said(seen.count)}.",) if seen.count else (),
             code="model-short",
         )
-    promise_units(booking, [unit.pk for unit in units], by)
+    promise_units(booking, [unit.pk for unit in units if unit.tag in tags], by)
     if wanted:
         promise_stock(booking, [line for _, line in wanted], by)
-    return [unit.tag for unit in units] + [f"{said(Decimal(line.quantity))} {item}" for item, line in wanted]
+    return tags + [f"{said(Decimal(line.quantity))} {item}" for item, line in wanted]

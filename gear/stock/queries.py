@@ -13,7 +13,7 @@ from django.db.models.lookups import LessThanOrEqual
 
 from gear.booking.interval import Interval
 from gear.booking.models import Booking
-from gear.booking.queries import free_units, standing
+from gear.booking.queries import free_tags, standing
 from gear.booking.rules import now
 from gear.catalogue.models import GearType
 from gear.errors import Gone
@@ -172,7 +172,7 @@ def _demands(
 def free_of_model(gear_type: GearType, use: Interval, *, ignoring: Iterable[int] = ()) -> FreeOfModel:
     """What “any of this model” can mean then: free units with a tag and free counted ones."""
     ignored = tuple(ignoring)
-    tags = free_units(use, type_slug=gear_type.slug, ignoring=ignored).values_list("tag", flat=True)
+    tags = free_tags(use, gear_type.pk, ignoring=ignored)
     counted = availabilities(StockItem.objects.filter(gear_type=gear_type), use, ignoring=ignored).values()
     return FreeOfModel(tuple(tags), sum((one.there for one in counted), Decimal(0)))
 

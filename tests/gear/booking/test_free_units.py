@@ -1,9 +1,11 @@
 from __future__ import annotations
 
 import pytest
+from django.db.backends.postgresql.psycopg_any import DateTimeTZRange
 
 from gear.booking import services
-from gear.booking.queries import clashes, coming_promises, free_units, taken_units
+from gear.booking.models import UnitWindow
+from gear.booking.queries import clashes, coming_promises, free_tags, free_units, taken_units
 from tests.builders import a_gear_type, a_unit
 from tests.gear.booking.times import a_type, at, between, booked
 
@@ -117,3 +119,21 @@ def test_what_needs_longer_than_a_day_is_taken_too() -> None:
     booked(0, 1, unit)
     assert list(taken_units(between(60, 61).interval)) == [unit]
     assert not free_units(between(60, 61).interval)
+
+
+def test_the_list_of_tags_is_that_of_the_units_in_the_same_order() -> None:
+    kind, other = a_type(prep=10, turnaround=30), a_type()
+    units = [a_unit(kind, tag=f"A-{n}", turnaround_minutes=n * 60 % 420) for n in range(9)]
+    a_unit(other)
+    a_unit(kind, condition="repair")
+    booking = booked(8, 10, *units[:3])
+    behind = services.open_booking("Later", between(9, 11), None)
+    services.promise_units(behind, [units[0].pk], None, behind=True)
+    here = DateTimeTZRange(at(5), at(12), "[)")
+    UnitWindow.objects.create(unit=units[4], during=here, owner="Lantern House", goes_back_at=at(12))
+    for start, end in ((6, 7), (9, 10), (10.6, 11), (13, 14), (17, 18)):
+        use = between(start, end).interval
+        for ignored in ([], [booking.pk], [booking.pk, behind.pk]):
+            tags = [unit.tag for unit in free_units(use, type_slug=kind.slug, ignoring=ignored)]
+            assert free_tags(use, kind.pk, ignoring=ignored) == tags
+            assert tags
