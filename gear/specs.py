@@ -54,6 +54,7 @@ Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 NotNegative = Annotated[float, Field(ge=0, allow_inf_nan=False)]
 Fraction = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
 SettingStops = Annotated[float, Field(ge=-14, le=0, allow_inf_nan=False)]
+MeterConstant = Annotated[float, Field(ge=240, le=540)]
 Step = Literal["1", "1/2", "1/3", "1/10"]
 
 
@@ -116,6 +117,12 @@ class OutputPoint(Sheet):
     f_number_iso100: Positive
     distance_m: Positive = 1.0
     modifier: str = "bare"
+    c_incident: MeterConstant | None = Field(
+        default=None, description="constant of the meter it was read with; None: of the meter of the shoot"
+    )
+    receptor: Literal["flat", "dome"] | None = Field(
+        default=None, description="what it was read with; None: by that constant"
+    )
 
 
 class DurationPoint(Sheet):
@@ -415,7 +422,10 @@ class MeterSpec(SpecSheet):
     """A hand-held meter and the two constants it is made for (ISO 2720)."""
 
     kind: Literal["meter"] = "meter"
-    c_incident: Annotated[float, Field(ge=240, le=540)] = 250.0
+    c_incident: MeterConstant = 250.0
+    receptor: Literal["flat", "dome"] | None = Field(
+        default=None, description="what it reads falling light with; None: a dome from C 320 on, else flat"
+    )
     k_reflected: Annotated[float, Field(ge=10.6, le=14.0)] = 12.5
     accuracy_stops: NotNegative = 0.1
 

@@ -7,10 +7,10 @@ from math import log2
 from gear.specs import StrobeSpec
 from recipes.checks.high_speed import asks_high_speed
 from recipes.checks.setup import AssignedLight, Setup
-from recipes.light.apex import Exposure, MeterProfile
+from recipes.light.apex import C_DOME_RANGE, Exposure, MeterProfile, Receptor
 from recipes.light.sync import high_speed_sync_loss_stops
 
-__all__ = ["exposure_of", "flash_loss_stops", "meter_of"]
+__all__ = ["exposure_of", "flash_loss_stops", "meter_of", "receptor_of"]
 
 
 def exposure_of(setup: Setup) -> Exposure:
@@ -21,11 +21,18 @@ def exposure_of(setup: Setup) -> Exposure:
 
 
 def meter_of(setup: Setup) -> MeterProfile:
-    """The assigned meter's constants, else the usual ones for a flat receptor."""
+    """The assigned meter's constants and receptor, else the usual ones of a flat receptor."""
     if setup.meter is None:
         return MeterProfile()
     spec = setup.meter.spec
-    return MeterProfile(spec.c_incident, spec.k_reflected, "dome" if spec.c_incident > 400 else "flat")
+    return MeterProfile(spec.c_incident, spec.k_reflected, receptor_of(spec.receptor, spec.c_incident))
+
+
+def receptor_of(stated: Receptor | None, c_incident: float) -> Receptor:
+    """The receptor that a sheet states; where it does not, one whose constant lies in the range of domes is a dome."""
+    if stated is not None:
+        return stated
+    return "dome" if c_incident >= C_DOME_RANGE[0] else "flat"
 
 
 def flash_loss_stops(light: AssignedLight, setup: Setup) -> float:

@@ -38,6 +38,8 @@ EXPLANATION = Explanation(
     ),
     assumes=(
         "a zone whose target lies at or above clipping is meant to clip and is left out",
+        "what a dome reads from aside counts as if it fell on the zone's surface: what is turned away from it clips "
+        "later than is told, what is turned to it sooner",
         "small highlights on skin, glass and metal lie above the zone they are in",
         "without a figure of the body the headroom is the standard's and counts as estimated",
     ),

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 from math import log2, prod
 
 from gear.specs import ContinuousSpec, FigureSource, ModifierSpec, OutputPoint, StrobeSpec
+from recipes.checks.exposure import receptor_of
 from recipes.checks.setup import AssignedLight, Unit
 from recipes.light.apex import MeterProfile
 from recipes.light.emission import Emission, beam
@@ -129,7 +131,7 @@ def _metered(
     efficiency_source: FigureSource | None,
 ) -> HeadOutput:
     source = spec.source_of("output")
-    strobe = strobe_from_readings(points, grid, meter, face, emission, _spread(source))
+    strobe = strobe_from_readings(points, grid, partial(_read_with, meter), face, emission, _spread(source))
     lowest = strobe.curve.settings_stops[0]
     if not strobe.curve.is_nominal and (
         lowest > grid.lowest_stops + 1e-9 or strobe.curve.settings_stops[-1] < -1e-9
@@ -146,6 +148,14 @@ def _metered(
         efficiency_source is not None and efficiency_source.basis == "estimated"
     )
     return HeadOutput(replace(strobe, curve=curve), float(spread), estimated)
+
+
+def _read_with(meter: MeterProfile, point: OutputPoint) -> MeterProfile:
+    """The meter that a reading was taken with: the one it names, else that of the shoot."""
+    if point.c_incident is None and point.receptor is None:
+        return meter
+    c_incident = meter.c_incident if point.c_incident is None else point.c_incident
+    return replace(meter, c_incident=c_incident, receptor=receptor_of(point.receptor, c_incident))
 
 
 def _burning(spec: ContinuousSpec, modifier: ModifierSpec | None) -> HeadOutput:

@@ -48,7 +48,7 @@ def placement_map(
     ambient: float = 0.0,
     lighting: Lighting | None = None,
 ) -> LightMap:
-    """Placement of an incident reading at every point of the grid, for a receptor that faces one way.
+    """Placement of an incident reading at every point of the grid, for a flat receptor that faces one way.
 
     Parameters: heights in metres, the bearing and the rise of the receptor in degrees; ``ambient`` is ``2**P`` of an
     ambient that is taken as even over the plan; ``lighting`` may be handed in when it has been computed already.
@@ -67,7 +67,7 @@ def placements_at(
     ambient: float = 0.0,
     lighting: Lighting | None = None,
 ) -> Array:
-    """Placements of an incident reading at points (n, 3) for a receptor that faces along a unit vector (3,), (n,).
+    """Placements of an incident reading at points (n, 3) for a flat receptor that faces along a unit vector (3,), (n,).
 
     The rest as in `placement_map`. Raises ValueError when a point or a light lies outside the room.
     """

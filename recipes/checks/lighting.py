@@ -7,7 +7,7 @@ add.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from recipes.checks.panels import panels_of
 from recipes.checks.setup import AssignedLight, Setup
 from recipes.checks.stage import board_of, places_to_move, room_box, source_of, zone_points
 from recipes.light.apex import Exposure, MeterProfile
+from recipes.light.dome import ALL_OR_AHEAD_SPREAD_STOPS, ALL_OR_AHEAD_STOPS, read_by_dome
 from recipes.light.geometry import TowardsNowhere
 from recipes.light.scene import (
     Board,
@@ -190,9 +191,21 @@ def _illumination(setup: Setup, staged: Staged) -> tuple[LitScene | None, Illumi
         return None, None, ""
     try:
         stage = lit_stage(setup, staged)
-        return stage, stage.at(*zone_points(setup.look.zones)), ""
+        return stage, _on_zones(stage, setup), ""
     except ValueError as error:
         return None, None, f"a place inside the room: {error}"
+
+
+def _on_zones(stage: LitScene, setup: Setup) -> Illumination:
+    """The light on every zone; where a dome reads it, what that makes of it."""
+    points, normals = zone_points(setup.look.zones)
+    found = stage.at(points, normals)
+    read = np.flatnonzero([zone.reading == "incident" for zone in setup.look.zones])
+    if meter_of(setup).receptor == "flat" or not len(read):
+        return found
+    amounts = found.amounts.copy()
+    amounts[:, :, read] = read_by_dome(stage, points[read], normals[read]).amounts
+    return replace(found, amounts=amounts)
 
 
 def _set_light(
@@ -262,6 +275,10 @@ def _main_zone(plan: Light, setup: Setup, at_full: Mapping[str, float]) -> str:
 def _zone(zone: Zone, setup: Setup, exposure: Exposure, meter: MeterProfile) -> LitZone:
     reading = next((one for one in setup.look.ambient if one.zone == zone.name), None)
     ambient = None if reading is None else _ambient(zone, reading, exposure, meter)
+    spread = reading.spread_stops if reading else 0.0
+    if ambient is not None and reading is not None and reading.lux is not None and meter.receptor == "dome":
+        ambient *= 2.0**ALL_OR_AHEAD_STOPS
+        spread = float(combined_stops(spread, ALL_OR_AHEAD_SPREAD_STOPS))
     return LitZone(
         name=zone.name,
         reading=zone.reading,
@@ -269,7 +286,7 @@ def _zone(zone: Zone, setup: Setup, exposure: Exposure, meter: MeterProfile) -> 
         stays_dark=zone.stays_dark,
         glows=zone.glows,
         ambient=ambient,
-        ambient_spread_stops=reading.spread_stops if reading else 0.0,
+        ambient_spread_stops=spread,
         missing="" if reading else f"an ambient reading of {zone.name} (0 lux in a blacked-out room)",
     )
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from gear.specs import MeterSpec
 from recipes.checks.explanation import Explanation
+from recipes.checks.exposure import receptor_of
 from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.prediction import Prediction
 from recipes.checks.setup import Setup, Unit
@@ -31,7 +32,9 @@ EXPLANATION = Explanation(
         ("accuracy", "how far off the meter may read, by its sheet, in stops"),
     ),
     assumes=(
-        "where and how steadily the meter is held is not in its accuracy",
+        "where and how steadily the meter is held is not in its accuracy; how far its receptor is off the cosine, or "
+        "its dome off (1 + cos a) / 2, is",
+        "each zone is read with the receptor of this meter, turned the way the zone faces",
         "a zone that stays dark is left out: there a reading can always be low enough",
         "the assigned meter is used, else the finest one on the list",
         "a meter that the recipe asks for by itself and that is not packed is a matter of the companions",
@@ -100,8 +103,19 @@ def _finding(meter: Unit[MeterSpec], zones: list[Zone]) -> Finding:
                 f"{tolerance:g} − {accuracy:g}",
                 f"{margin:.2f} stops".replace("-", "−"),
             ),
+            Working(
+                "receptor",
+                "by its sheet, or by its constant C",
+                f"C {meter.spec.c_incident:g}",
+                _receptor(meter),
+            ),
         ),
     )
+
+
+def _receptor(meter: Unit[MeterSpec]) -> str:
+    shape = receptor_of(meter.spec.receptor, meter.spec.c_incident)
+    return "dome, (1 + cos a) / 2" if shape == "dome" else "flat, cos a"
 
 
 def _remedies(accuracy: float, tolerance: float, zones: list[Zone]) -> Iterator[Remedy]:

@@ -32,7 +32,9 @@ EXPLANATION = Explanation(
         ("C, K", "the meter's constants"),
     ),
     assumes=(
-        "the ambient is what the recipe's readings say",
+        "the ambient is what the recipe's readings say, read with the receptor of the meter; lux are of a flat one",
+        "an incident zone is told as the assigned meter will read it: a flat receptor weighs light by the cosine of "
+        "its angle a, a dome by (1 + cos a) / 2",
         "spread: reading, spec sheet and room, added as independent, each weighted by its share of the light",
     ),
     source=("ISO 2720:1974, exposure meters", "ISO 12232, film speed of digital cameras"),

@@ -35,7 +35,7 @@ EXPLANATION = Explanation(
     title="Room to move",
     question="How large is the area round the mark in which the subject keeps its tone within the tolerance?",
     formula=(
-        "P at every point of a grid, for a receptor as high as the zone that faces as the zone does",
+        "P at every point of a grid, for a flat receptor as high as the zone that faces as the zone does",
         "area = all points joined to the mark where | P − P at the mark | ≤ tolerance",
         f"margin = area − {STANDING_M2:g}",
     ),

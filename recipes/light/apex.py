@@ -4,9 +4,8 @@ Additive values of the APEX system, in stops: ``Av + Tv = Ev = Bv + Sv``. A mete
 falls on it and K for what it looks at, and they belong to the meter: a dome reads about 0.4 stop from a flat
 receptor. Readings in stops of the same meter cancel them; figures in lux do not.
 
-Nothing but the constant tells a dome from a flat receptor here: light is reckoned on a flat face, with the cosine of
-its angle. A dome also sees what comes from aside, close to ``(1 + cos) / 2`` (common practice, no source), and so shows
-0.6 stop more than is reckoned for a lamp 60 degrees off, and light from straight aside that is reckoned as none.
+The constant tells a dome from a flat receptor for light from straight ahead only. A dome also sees what comes from
+aside (`recipes.light.dome`): of a lamp 60 degrees off it shows 0.6 stop more.
 
 Source: ASA PH2.5-1960 (APEX), ISO 2720:1974 (meters), ISO 10157:1991 (flash meters).
 """
@@ -26,6 +25,7 @@ __all__ = [
     "K_RANGE",
     "Exposure",
     "MeterProfile",
+    "Receptor",
     "aperture_value",
     "ev100",
     "f_number",
@@ -43,6 +43,9 @@ C_FLAT_RANGE = (240.0, 400.0)
 
 C_DOME_RANGE = (320.0, 540.0)
 """ISO 2720:1974, the same for a hemispherical receptor."""
+
+Receptor = Literal["flat", "dome"]
+"""A flat receptor answers with the cosine of the angle, a dome with ``(1 + cos) / 2``."""
 
 
 def aperture_value(f_number: N) -> N:
@@ -125,7 +128,7 @@ class MeterProfile:
 
     c_incident: float = 250.0
     k_reflected: float = 12.5
-    receptor: Literal["flat", "dome"] = "flat"
+    receptor: Receptor = "flat"
 
     def __post_init__(self) -> None:
         above_zero("c_incident", self.c_incident)

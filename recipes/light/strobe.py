@@ -13,15 +13,17 @@ to 50 lm/W.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 import numpy as np
 
 from recipes.light.apex import MeterProfile
+from recipes.light.dome import on_axis_over_flat
 from recipes.light.emission import Emission
 from recipes.light.geometry import Face
+from recipes.light.lamps import Lamps
 from recipes.light.output_curve import OutputCurve, SettingGrid, SettingOutOfTable
 from recipes.light.source import PointEmitter, Source
 from recipes.light.spread import combined_stops
@@ -63,6 +65,9 @@ class OutputFigure(Protocol):
     def f_number_iso100(self) -> float: ...
     @property
     def distance_m(self) -> float: ...
+
+
+Figure = TypeVar("Figure", bound=OutputFigure)
 
 
 @dataclass(frozen=True)
@@ -140,19 +145,24 @@ def flux_of_reading_lms(
 ) -> float:
     """Flux that must leave the emitter for a flash meter on its axis to show this f-number at this distance, in lm·s.
 
-    ``emitter`` is the face of the modifier that was on the head, None when it was small against the distance. With a
-    guide number give it as f-number at 1 m (or any other distance: a point has no near field).
+    A dome close to a large face shows more than a flat receptor does. ``emitter`` is the face of the modifier that was
+    on the head, None when it was small against the distance. With a guide number give it as f-number at 1 m (or any
+    other distance: a point has no near field).
     """
     exposure = meter.lxs_of_flash(f_number, iso)
-    return float(exposure / _lux_of_a_lumen(np.array([distance_m]), emitter, emission)[0])
+    return float(exposure / _of_a_lumen(np.array([distance_m]), [meter], emitter, emission)[0])
 
 
-def _lux_of_a_lumen(distances_m: Array, emitter: Face | None, emission: Emission | None) -> Array:
-    """What one lumen that leaves the emitter gives on its axis, (n,) for distances (n,)."""
+def _of_a_lumen(
+    distances_m: Array, meters: Sequence[MeterProfile], emitter: Face | None, emission: Emission | None
+) -> Array:
+    """What one lumen that leaves the emitter gives meters on its axis, (n,) in lux, for distances (n,)."""
     above_zero("distance_m", distances_m)
     lamp = PointEmitter(np.zeros(3), np.array([0.0, 1.0, 0.0])) if emitter is None else emitter
     one = Source("one lumen", "flash", lamp, 1.0, emission)
-    return one.light_at(one.centre + distances_m[:, None] * one.axis, -one.axis)
+    points = one.centre + distances_m[:, None] * one.axis
+    domes = np.array([meter.receptor == "dome" for meter in meters])
+    return one.light_at(points, -one.axis) * np.where(domes, on_axis_over_flat(Lamps([one]), points)[0], 1.0)
 
 
 def flux_of_energy_lms(energy_ws: float, efficacy_lm_per_w: float = XENON_EFFICACY_LM_PER_W) -> float:
@@ -161,9 +171,9 @@ def flux_of_energy_lms(energy_ws: float, efficacy_lm_per_w: float = XENON_EFFICA
 
 
 def strobe_from_readings(
-    readings: Iterable[OutputFigure],
+    readings: Iterable[Figure],
     grid: SettingGrid,
-    meter: MeterProfile,
+    meter: MeterProfile | Callable[[Figure], MeterProfile],
     emitter: Face | None = None,
     emission: Emission | None = None,
     spread_stops: float = READING_SPREAD_STOPS,
@@ -171,12 +181,17 @@ def strobe_from_readings(
 ) -> Strobe:
     """A strobe from flash meter readings on its axis, all with the same modifier.
 
-    ``emitter`` and ``emission`` are those of that modifier; see `flux_of_reading_lms`. Raises ValueError without any
-    reading, or when the readings contradict each other.
+    ``meter`` is the one that they were taken with, or says of each reading which. ``emitter`` and ``emission`` are
+    those of that modifier; see `flux_of_reading_lms`. Raises ValueError without any reading, or when the readings
+    contradict each other.
     """
     lines = sorted(readings, key=lambda line: line.setting_stops)
-    exposures = np.asarray(meter.lxs_of_flash(np.array([line.f_number_iso100 for line in lines])))
-    fluxes = exposures / _lux_of_a_lumen(np.array([line.distance_m for line in lines]), emitter, emission)
+    meters = [meter if isinstance(meter, MeterProfile) else meter(line) for line in lines]
+    exposures = np.array(
+        [one.lxs_of_flash(line.f_number_iso100) for one, line in zip(meters, lines, strict=True)]
+    )
+    distances = np.array([line.distance_m for line in lines])
+    fluxes = exposures / _of_a_lumen(distances, meters, emitter, emission)
     curve = _curve([line.setting_stops for line in lines], fluxes.tolist())
     scale = NOMINAL_SCALE_SPREAD_STOPS if curve.is_nominal else 0.0
     return Strobe(curve, grid, float(combined_stops(spread_stops, scale)), heads=heads)

@@ -95,7 +95,8 @@ the meter is 0.2 stops too coarse.
 0.50 against 0.30, margin -0.20 stops
 - Assign a meter that reads to ±0.15 stops or finer. [assign]
 - Let face and hair lie within ±1 stops. [edit_recipe] (the picture may differ that much from one time to the next)
-= left for the reading; tolerance − accuracy; 0.3 − 0.5; −0.20 stops"""
+= left for the reading; tolerance − accuracy; 0.3 − 0.5; −0.20 stops
+= receptor; by its sheet, or by its constant C; C 250; flat, cos a"""
     )
 
 

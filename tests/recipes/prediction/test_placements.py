@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
-from gear.specs import GelSpec, LensSpec, ScrimSpec
+from gear.specs import GelSpec, LensSpec, MeterSpec, ScrimSpec
 from recipes.checks.prediction import predict
 from tests.recipes.stages import (
     METERED,
@@ -201,13 +204,53 @@ def test_an_estimated_figure_marks_what_rests_on_it():
 
 
 def test_a_dome_meter_asks_for_more_light():
-    from math import log2
-
-    from gear.specs import MeterSpec
-
     # The head's readings were taken with the same meter, so flash cancels the constant and lux does not.
-    dome = unit(MeterSpec(c_incident=340, sources={"*": METERED}), "X-01")
-    assert placement(a_setup(fixed(), meter=dome)) == pytest.approx(0.0, abs=1e-6)
+    high = unit(MeterSpec(c_incident=340, receptor="flat", sources={"*": METERED}), "X-01")
+    assert placement(a_setup(fixed(), meter=high)) == pytest.approx(0.0, abs=1e-6)
     lit = fixed(lights=[], ambient=[{"zone": "face", "lux": 1000}])
-    flat, high = placement(a_setup(lit)), placement(a_setup(lit, meter=dome))
-    assert flat - high == pytest.approx(log2(340 / 250), abs=1e-9)
+    assert placement(a_setup(lit)) - placement(a_setup(lit, meter=high)) == pytest.approx(np.log2(340 / 250))
+
+
+def dome_meter(**more):
+    return unit(MeterSpec(c_incident=340, sources={"*": METERED}, **more), "X-01")
+
+
+@pytest.mark.parametrize("bearing", [0, 40, 60, 80])
+def test_a_dome_sees_more_of_a_light_from_aside(bearing):
+    # (1 + cos) / 2 over cos: 0.585 stop at 60 degrees. The bare head is a point and was read on its axis.
+    key = a_light(bearing_deg=bearing, setting_stops=0.0)
+    setup = a_setup(fixed(lights=[key]))
+    flat, dome = placement(setup), placement(replace(setup, meter=dome_meter()))
+    cosine = np.cos(np.radians(bearing))
+    assert dome - flat == pytest.approx(np.log2((1 + cosine) / 2 / cosine), abs=1e-6)
+    assert placement(replace(setup, meter=dome_meter(receptor="flat"))) == pytest.approx(flat, abs=1e-9)
+
+
+def test_lux_of_a_flat_receptor_say_less_of_what_a_dome_will_read():
+    lit = a_setup(fixed(lights=[], ambient=[{"zone": "face", "lux": 1000, "spread_stops": 0.1}]))
+    flat, dome = (predict(replace(lit, meter=meter)).zone("face") for meter in (None, dome_meter()))
+    # All ahead or alike all round: nothing to a stop more, the middle of it with the deviation of an even chance.
+    assert dome.placement - flat.placement == pytest.approx(0.5 - np.log2(340 / 250))
+    assert flat.spread_stops == pytest.approx(0.1)
+    assert dome.spread_stops == pytest.approx(np.hypot(0.1, 1 / np.sqrt(12)))
+
+
+def test_a_zone_metered_from_the_camera_asks_no_dome():
+    wall = a_zone("wall", reading="luminance", bearing_deg=180, distance_m=2.0)
+    look = fixed(zones=[a_zone(), wall], ambient=[{"zone": name, "lux": 0} for name in ("face",)])
+    setup = a_setup(look)
+    one, other = (
+        predict(replace(setup, meter=meter)).light("Key").full_placement for meter in (None, dome_meter())
+    )
+    assert one == pytest.approx(other, abs=1e-6)
+
+
+def test_a_head_that_was_read_with_another_meter_counts_by_the_constant_of_that_one():
+    read = [{"f_number_iso100": 8.0, "distance_m": 2.0, "c_incident": 340.0}]
+    same, other = (
+        placement(a_setup(fixed(), heads=(unit(a_strobe(output=output)),)))
+        for output in ([{**read[0], "c_incident": None}], read)
+    )
+    assert other - same == pytest.approx(np.log2(340 / 250), abs=1e-6)
+    flat = placement(a_setup(fixed(), heads=(unit(a_strobe(output=[{**read[0], "receptor": "flat"}])),)))
+    assert flat == pytest.approx(other, abs=1e-6)
