@@ -25,6 +25,7 @@ from gear.stock.forms import CountForm, MovementForm, StockFilter, StockForm
 from gear.stock.models import StockItem
 from gear.stock.queries import availability, item_numbered, promises_of, stock_items
 from gear.stock.shortfall import free_by_day
+from gear.stock.today import would_be_too_few
 
 ITEMS_A_PAGE = 50
 SHOWN = 50
@@ -133,6 +134,7 @@ def _item(
         "free": week.free,
         "free_words": free_by_day(week, zone),
         "promises": list(promises_of(found)[:SHOWN]),
+        "too_few": would_be_too_few(found),
         "movements": list(found.movements.select_related("by")[:SHOWN]),
         "movement_form": form.get("movement") or MovementForm(),
         "count_form": form.get("count") or CountForm(),
