@@ -1,7 +1,7 @@
 """What could somebody have written wrong in a module of the calculation? One small change at a time.
 
 Left out is what no test should hold: docstrings and type annotations, texts, `__all__`, the words of a check's
-explanation, and the sentence of an error.
+explanation, the sentence of an error, and ``strict`` of a `zip`, which is a guard and no figure.
 """
 
 from __future__ import annotations
@@ -53,10 +53,11 @@ Change = Callable[[ast.AST], None]
 
 @dataclass(frozen=True)
 class Mutant:
-    """One change of a module's text: the line it is on, and what it does."""
+    """One change of a module's text: the line and column it is at, and what it does."""
 
     text: str
     line: int
+    column: int
     what: str
     number: int
     change: Change
@@ -73,14 +74,14 @@ def mutants_of(text: str) -> list[Mutant]:
     tree = ast.parse(text)
     numbered = {id(node): number for number, node in enumerate(ast.walk(tree))}
     return [
-        Mutant(text, line, what, numbered[id(node)], change)
-        for node, line in _nodes(tree)
+        Mutant(text, line, column, what, numbered[id(node)], change)
+        for node, line, column in _nodes(tree)
         for what, change in _changes_of(node)
     ]
 
 
-def _nodes(node: ast.AST) -> Iterator[tuple[ast.AST, int]]:
-    """The nodes whose change would be a mistake in the calculation, with their lines."""
+def _nodes(node: ast.AST) -> Iterator[tuple[ast.AST, int, int]]:
+    """The nodes whose change would be a mistake in the calculation, with their lines and columns."""
     for name, value in ast.iter_fields(node):
         if name in ("annotation", "returns", "decorator_list", "bases"):
             continue
@@ -88,7 +89,7 @@ def _nodes(node: ast.AST) -> Iterator[tuple[ast.AST, int]]:
             if not isinstance(child, ast.AST) or _is_left_out(child):
                 continue
             if hasattr(child, "lineno"):
-                yield child, child.lineno
+                yield child, child.lineno, child.col_offset
             yield from _nodes(child)
 
 
@@ -99,7 +100,12 @@ def _is_left_out(node: ast.AST) -> bool:
         isinstance(target, ast.Name) and target.id == "__all__" for target in node.targets
     ):
         return True
-    return isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in LEFT_OUT
+    if isinstance(node, ast.keyword):
+        return node.arg == "strict"
+    named = (
+        node.func if isinstance(node, ast.Call) else node.value if isinstance(node, ast.Subscript) else None
+    )
+    return isinstance(named, ast.Name) and named.id in LEFT_OUT
 
 
 def _changes_of(node: ast.AST) -> Iterator[tuple[str, Change]]:
@@ -121,7 +127,8 @@ def _changes_of(node: ast.AST) -> Iterator[tuple[str, Change]]:
         case ast.Constant(value=int(value)):
             yield f"{value} -> {value + 1}", _valued(value + 1)
         case ast.Constant(value=float(value)):
-            yield f"{value} -> {value * 1.25 + 1e-3:g}", _valued(value * 1.25 + 1e-3)
+            other = value * 1.25 + 1e-3 if value else 1.0
+            yield f"{value} -> {other:g}", _valued(other)
         case ast.Name(id=name) if name in TWINS:
             yield f"{name} -> {TWINS[name]}", _named("id", TWINS[name])
         case ast.Attribute(attr=name) if name in TWINS:

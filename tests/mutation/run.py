@@ -53,6 +53,7 @@ def main() -> None:
     asked.add_argument("--sample", type=int, help="so many mutants by chance; all without it")
     asked.add_argument("--seed", type=int, default=1)
     asked.add_argument("--limit", type=float, default=10.0, help="seconds of tests for a mutant")
+    asked.add_argument("--again", type=Path, help="only those that stand in this list of an earlier run")
     asked.add_argument("--kept", type=Path, help="folder of what was measured")
     given = asked.parse_args()
     os.chdir(ROOT)
@@ -61,10 +62,20 @@ def main() -> None:
     modules = [module for where in given.where for module in _modules(where)]
     tries = [(module, mutant) for module in modules for mutant in mutants_of(module.read_text())]
     print(f"{len(tries)} mutants of {len(modules)} modules", flush=True)
-    random.Random(given.seed).shuffle(tries)
-    tries = tries[: given.sample]
+    if given.again:
+        left = set(given.again.read_text().splitlines())
+        tries = [(module, mutant) for module, mutant in tries if _said(module, mutant) in left]
+    if given.sample:
+        random.Random(given.seed).shuffle(tries)
+        tries = tries[: given.sample]
     _quick_hypothesis()
     raise SystemExit(pytest.main(PYTEST, plugins=[Trying(tries, touching, given.limit)]))
+
+
+def _said(module: Path, mutant: Mutant) -> str:
+    """Where it is, what it does, and the line as it stands."""
+    line = mutant.text.splitlines()[mutant.line - 1].strip()
+    return f"{module}:{mutant.line}:{mutant.column}: {mutant.what}  |  {line}"
 
 
 def _modules(where: str) -> list[Path]:
@@ -172,11 +183,11 @@ class Trying:
             ]
             if tests and self._is_noticed(session, module, mutant, tests):
                 killed += 1
-                if killed % 20 == 0:
+                if killed % 100 == 0:
                     print(f"{killed + left} tried, {killed} killed", flush=True)
                 continue
             left += 1
-            print(f"{module}:{mutant.line}: {mutant.what} ({len(tests)} tests)", flush=True)
+            print(_said(module, mutant), flush=True)
         print(f"{killed + left} tried, {killed} killed, {left} left", flush=True)
         return True
 
