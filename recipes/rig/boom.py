@@ -21,9 +21,7 @@ __all__ = [
 ]
 
 
-def level_moment_kg_m(
-    head_kg: N, head_arm_m: N, boom_kg: N = 0.0, boom_length_m: N = 0.0, rear_m: N = 0.0
-) -> N:
+def level_moment_kg_m(head_kg: N, head_arm_m: N, boom_kg: N, boom_length_m: N, rear_m: N) -> N:
     """Moment of head and boom about the pivot with the boom level, in kg m.
 
     Parameters: head with modifier in kg, its distance from the pivot in m; the boom's own mass and length, uniform;
@@ -41,9 +39,7 @@ def level_moment_kg_m(
     return plain(head + at_least_zero("boom_kg", boom_kg) * (length / 2.0 - rear))
 
 
-def boom_moment_nm(
-    head_kg: N, head_arm_m: N, boom_kg: N = 0.0, boom_length_m: N = 0.0, rear_m: N = 0.0, raised_deg: N = 0.0
-) -> N:
+def boom_moment_nm(head_kg: N, head_arm_m: N, boom_kg: N, boom_length_m: N, rear_m: N, raised_deg: N) -> N:
     """The same moment in N m, with the boom raised from level: ``g cos(raised)`` times the level one."""
     level = np.asarray(level_moment_kg_m(head_kg, head_arm_m, boom_kg, boom_length_m, rear_m))
     return plain(level * STANDARD_GRAVITY * np.cos(np.radians(within("raised_deg", raised_deg, -90.0, 90.0))))
@@ -59,7 +55,7 @@ def counterweight_kg(moment_kg_m: N, weight_arm_m: N) -> N:
     )
 
 
-def unbalanced_nm(moment_kg_m: N, weight_kg: N, weight_arm_m: N, raised_deg: N = 0.0) -> N:
+def unbalanced_nm(moment_kg_m: N, weight_kg: N, weight_arm_m: N, raised_deg: N) -> N:
     """What the pivot's lock must hold with a given counterweight, in N m; positive when the head sinks."""
     left = finite("moment_kg_m", moment_kg_m) - at_least_zero("weight_kg", weight_kg) * at_least_zero(
         "weight_arm_m", weight_arm_m
@@ -91,8 +87,8 @@ class Boom:
     boom_kg: float
     boom_length_m: float
     rear_m: float
-    weight_kg: float = 0.0
-    weight_arm_m: float = 0.0
+    weight_kg: float
+    weight_arm_m: float
     raised_deg: float = 0.0
     bearing_deg: float = 0.0
 

@@ -38,7 +38,5 @@ def lamp_margin(lamp_w: float, limit_w: float, heads: int = 1, lamp_share: float
 def lamp_share_allowed(lamp_w: N, limit_w: N, heads: N = 1.0) -> N:
     """The part of its power that a modelling lamp may burn at, 0 to 1."""
     burning = at_least_zero("lamp_w", lamp_w) * above_zero("heads", heads)
-    dark = burning <= 0
-    return plain(
-        np.where(dark, 1.0, np.minimum(1.0, above_zero("limit_w", limit_w) / np.where(dark, 1.0, burning)))
-    )
+    limit = above_zero("limit_w", limit_w)
+    return plain(limit / np.maximum(burning, limit))

@@ -84,7 +84,11 @@ class Mass:
 
     def towards_m(self, bearing_deg: float) -> float:
         """How far it hangs out in a direction, in m."""
-        return self.distance_m * math.cos(math.radians(self.bearing_deg - bearing_deg))
+        return _towards_m(self.distance_m, self.bearing_deg, bearing_deg)
+
+
+def _towards_m(distance_m: float, bearing_deg: float, towards_deg: float) -> float:
+    return distance_m * math.cos(math.radians(bearing_deg - towards_deg))
 
 
 @dataclass(frozen=True)
@@ -99,7 +103,8 @@ class Push:
     def __post_init__(self) -> None:
         at_least_zero("force_n", self.force_n)
         at_least_zero("height_m", self.height_m)
-        finite("bearing_deg", self.bearing_deg or 0.0)
+        if self.bearing_deg is not None:
+            finite("bearing_deg", self.bearing_deg)
 
     def overturning_kg_m(self, bearing_deg: float) -> float:
         """What it adds to the overturning moment over the line in this direction, in kg m. A push that would help to
@@ -143,8 +148,8 @@ def tipping_edges(feet: Feet, masses: Sequence[Mass], pushes: Sequence[Push] = (
     edges = []
     for bearing in feet.edge_bearings_deg:
         moments = [mass.mass_kg * (arm - mass.towards_m(bearing)) for mass in masses]
-        holding = sum(moment for moment in moments if moment > 0)
-        turning = -sum(moment for moment in moments if moment < 0)
+        holding = sum(max(0.0, moment) for moment in moments)
+        turning = sum(max(0.0, -moment) for moment in moments)
         turning += sum(push.overturning_kg_m(bearing) for push in pushes)
         edges.append(TippingEdge(bearing, arm, holding, turning))
     return tuple(edges)
@@ -168,14 +173,11 @@ def sandbag_kg(
     Raises ValueError when the bag would hang outside the feet, where it helps to tip.
     """
     wanted = float(above_zero("ratio", ratio))
-    bag = Mass(
-        1.0,
-        float(at_least_zero("bag_distance_m", bag_distance_m)),
-        float(finite("bag_bearing_deg", bag_bearing_deg)),
-    )
+    out_m = float(at_least_zero("bag_distance_m", bag_distance_m))
+    bearing = float(finite("bag_bearing_deg", bag_bearing_deg))
     needed = 0.0
     for edge in tipping_edges(feet, masses, pushes):
-        lever = edge.arm_m - bag.towards_m(edge.bearing_deg)
+        lever = edge.arm_m - _towards_m(out_m, bearing, edge.bearing_deg)
         if lever <= 0:
             raise ValueError(
                 f"the bag hangs {bag_distance_m:g} m out, on or beyond the line between two feet; "

@@ -19,7 +19,6 @@ from recipes.look import CameraPlan
 
 __all__ = ["CameraChange", "camera_changes"]
 
-STEPS = 6
 PER_STOP = {"full": 1, "half": 2, "third": 3}
 _DUST = 1e-6
 

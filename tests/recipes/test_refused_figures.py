@@ -63,7 +63,7 @@ PLAUSIBLE: dict[str, Any] = {
     "behind_camera_m": 0.6,
     "behind_mark_m": 2.0,
     "blur_on_sensor_mm": 0.03,
-    "boom": Boom(3.0, 1.4, 2.0, 2.1, 0.7),
+    "boom": Boom(3.0, 1.4, 2.0, 2.1, 0.7, 7.0, 0.7),
     "boom_kg": 2.0,
     "boom_length_m": 2.1,
     "breaker": "B",

@@ -16,9 +16,9 @@ from recipes.rig import air_travel, battery
     # "Not exceeding": the limits are inclusive.
     [
         (100.0, "allowed"),
-        (100.01, "operator approval"),
+        (100.0005, "operator approval"),
         (160.0, "operator approval"),
-        (160.01, "refused"),
+        (160.0005, "refused"),
     ],
 )
 @pytest.mark.parametrize("spare", [True, False])

@@ -41,6 +41,8 @@ def test_the_80_percent_rule_is_code_in_the_us_and_policy_elsewhere():
         ("GB", 13.0, 2990, 2392),
         ("CH", 10.0, 2300, 1840),
         ("JP", 15.0, 1500, 1200),
+        ("US", 15.0, 1800, 1440),
+        ("US", 20.0, 2400, 1920),
         ("", 32.0, 7360, 5888),
     ],
 )
@@ -147,6 +149,11 @@ def test_american_gauges_from_their_geometry(gauge, section_mm2, ohm_per_km_20c,
     assert cable.copper_ohm_per_km(section) == pytest.approx(ohm_per_km_20c, rel=0.001)
     hot = cable.copper_ohm_per_km(section, 75.0)
     assert hot == pytest.approx(cable.ohm_per_km_from_kft(ohm_per_kft_75c), rel=0.001)
+
+
+def test_annealed_copper_at_20_degrees():
+    # IEC 60028: a wire of 1 m and 1 mm² has 1/58 ohm.
+    assert cable.copper_ohm_per_km(1.0) == pytest.approx(1000 / 58, rel=1e-4)
 
 
 def test_copper_has_a_fifth_more_resistance_at_70_degrees():

@@ -15,7 +15,7 @@ BETWEEN_LEGS = stand.Mass(4.0, 0.8, 60.0)
 
 def test_moment_of_a_level_boom():
     # 3 kg at 1.4 m; a uniform boom of 2 kg and 2.1 m with 0.7 m behind the pivot.
-    assert boom.boom_moment_nm(3.0, 1.40, 2.0, 2.10, 0.70) == pytest.approx(48.05, abs=0.01)
+    assert boom.boom_moment_nm(3.0, 1.40, 2.0, 2.10, 0.70, 0.0) == pytest.approx(48.05, abs=0.01)
 
 
 def test_counterweight_of_that_boom():

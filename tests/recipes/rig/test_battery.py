@@ -36,6 +36,11 @@ def test_a_fresh_warm_battery_gives_what_is_marked():
     assert battery.mixed_duty_wh(0, 500.0, 0.8) == 0.0
 
 
+@pytest.mark.parametrize("said", [{"lamp_w": 50.0}, {"lamp_h": 2.0}])
+def test_a_lamp_takes_nothing_without_both_its_watts_and_its_hours(said):
+    assert battery.mixed_duty_wh(0, 500.0, 0.8, **said) == 0.0
+
+
 def test_what_is_lost_on_the_way_to_lamp_and_tube_comes_from_the_battery():
     # 50 W for 2 h are 100 Wh, 125 through 80 %; 180 flashes of 500 Ws are 25 Wh, 50 through 50 %.
     assert battery.mixed_duty_wh(
@@ -51,6 +56,11 @@ def test_a_cold_old_battery_with_a_reserve():
 def test_colder_never_gives_more(one, other):
     cold, warm = sorted((one, other))
     assert battery.temperature_factor(cold) <= battery.temperature_factor(warm)
+
+
+def test_between_cold_and_warm_it_goes_straight():
+    # Policy: halfway from -18 to 20 °C a battery has lost half of what it loses.
+    assert battery.temperature_factor(1.0) == pytest.approx(0.75)
 
 
 @pytest.mark.parametrize("chemistry", sorted(battery.COLD_TABLES))
@@ -101,6 +111,12 @@ def test_a_battery_without_any_rating_is_asked_for_one(volts, ampere_hours):
 
 @pytest.mark.parametrize(("marked_wh", "disagrees"), [(98.0, False), (49.0, True), (196.0, True)])
 def test_a_label_that_does_not_agree_with_itself(marked_wh, disagrees):
+    assert battery.marking_disagrees(marked_wh, 14.4, 6.8) is disagrees
+
+
+@pytest.mark.parametrize(("marked_wh", "disagrees"), [(102.0, False), (104.0, True)])
+def test_a_label_may_be_off_by_a_twentieth(marked_wh, disagrees):
+    # Common practice, no source: 14.4 V and 6.8 Ah are 97.92 Wh.
     assert battery.marking_disagrees(marked_wh, 14.4, 6.8) is disagrees
 
 

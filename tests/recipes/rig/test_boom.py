@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from recipes.rig import boom
 from recipes.rig.stand import Feet, Mass, weakest_edge
 
-RIGGED = boom.Boom(3.0, 1.4, 2.0, 2.1, 0.7, weight_kg=7.0, weight_arm_m=0.7)
+RIGGED = boom.Boom(3.0, 1.4, 2.0, 2.1, 0.7, 7.0, 0.7)
 
 
 @given(st.floats(0.0, 50.0), st.floats(0.1, 2.0), st.floats(-90.0, 90.0))
@@ -54,13 +54,13 @@ def test_a_balanced_boom_pulls_its_stand_to_no_side():
 
 
 def test_a_boom_heavier_behind_hangs_its_own_mass_on_the_other_side():
-    masses = boom.boom_masses(boom.Boom(1.0, 0.5, 4.0, 2.0, 1.5, bearing_deg=90.0))
+    masses = boom.boom_masses(boom.Boom(1.0, 0.5, 4.0, 2.0, 1.5, 0.0, 0.0, bearing_deg=90.0))
     assert masses[1].bearing_deg == 270.0
     assert masses[1].distance_m == pytest.approx(0.5)
 
 
 def test_without_its_counterweight_the_boom_tips_a_light_stand():
-    bare = boom.Boom(3.0, 1.4, 2.0, 2.1, 0.7, bearing_deg=60.0)
+    bare = boom.Boom(3.0, 1.4, 2.0, 2.1, 0.7, 0.0, 0.7, bearing_deg=60.0)
     balanced = boom.Boom(3.0, 1.4, 2.0, 2.1, 0.7, 7.0, 0.7, bearing_deg=60.0)
     assert weakest_edge(Feet(0.55), [Mass(6.0), *boom.boom_masses(bare)]).tips
     assert not weakest_edge(Feet(0.55), [Mass(6.0), *boom.boom_masses(balanced)]).tips
@@ -73,7 +73,7 @@ def test_reach_and_climb_make_up_the_arm(arm_m, raised_deg):
 
 
 def test_what_the_lock_holds_halves_at_60_degrees():
-    level = boom.unbalanced_nm(4.9, 5.0, 0.7)
+    level = boom.unbalanced_nm(4.9, 5.0, 0.7, 0.0)
     assert level == pytest.approx((4.9 - 3.5) * 9.80665)
     assert boom.unbalanced_nm(4.9, 5.0, 0.7, 60.0) == pytest.approx(level / 2)
 
@@ -82,7 +82,7 @@ def test_what_the_lock_holds_halves_at_60_degrees():
 @pytest.mark.parametrize(
     "sum_of",
     [
-        lambda angle: boom.boom_moment_nm(3.0, 1.4, raised_deg=angle),
+        lambda angle: boom.boom_moment_nm(3.0, 1.4, 2.0, 2.1, 0.7, angle),
         lambda angle: boom.unbalanced_nm(4.9, 5.0, 0.7, angle),
         lambda angle: boom.reach_m(1.4, angle),
         lambda angle: boom.head_height_m(2.0, 1.4, angle),
@@ -93,5 +93,5 @@ def test_a_boom_does_not_fold_over(sum_of, raised_deg):
         sum_of(raised_deg)
 
 
-def test_a_head_on_a_bare_arm_needs_no_boom_figures():
-    assert boom.level_moment_kg_m(3.0, 1.4) == pytest.approx(4.2)
+def test_a_boom_lies_level_and_points_to_bearing_0_when_nothing_else_is_said():
+    assert boom.boom_masses(RIGGED)[0] == Mass(3.0, 1.4, 0.0)

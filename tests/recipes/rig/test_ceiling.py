@@ -28,6 +28,10 @@ def test_the_highest_head_just_touches(ceiling_m, above_m, clearance_m):
     assert margin.margin_m == pytest.approx(0.0, abs=1e-9)
 
 
+def test_where_no_air_is_asked_for_a_head_may_touch():
+    assert ceiling.highest_head_m(3.0, 0.5) == pytest.approx(2.5)
+
+
 def test_a_low_ceiling_leaves_no_height_at_all():
     assert ceiling.highest_head_m(0.5, 0.6) == 0.0
 
@@ -35,6 +39,12 @@ def test_a_low_ceiling_leaves_no_height_at_all():
 def test_a_level_softbox_stands_half_its_height_over_the_head():
     assert ceiling.modifier_above_head_m(0.9) == pytest.approx(0.45)
     assert ceiling.modifier_below_head_m(0.9) == pytest.approx(0.45)
+
+
+@pytest.mark.parametrize("tilt_deg", [-60.0, 60.0])
+def test_a_face_at_the_head_itself_only_turns(tilt_deg):
+    assert ceiling.modifier_above_head_m(0.9, tilt_deg=tilt_deg) == pytest.approx(0.225)
+    assert ceiling.modifier_below_head_m(0.9, tilt_deg=tilt_deg) == pytest.approx(0.225)
 
 
 def test_tilting_down_lowers_the_top_and_the_bottom():
@@ -54,7 +64,7 @@ def test_tilting_up_is_tilting_down_upside_down(height_m, depth_m, tilt_deg):
 
 @pytest.mark.parametrize(
     ("wanted_m", "margin_m", "nearest_m"),
-    [(2.0, 0.6, 2.0), (2.8, -0.2, 2.6), (0.5, -0.4, 0.9), (0.9, 0.0, 0.9)],
+    [(2.0, 0.6, 2.0), (2.8, -0.2, 2.6), (0.5, -0.4, 0.9), (0.9, 0.0, 0.9), (2.6005, -0.0005, 2.6)],
 )
 def test_a_stand_reaches_from_its_lowest_to_its_highest(wanted_m, margin_m, nearest_m):
     reach = ceiling.stand_reach(wanted_m, 0.9, 2.6)

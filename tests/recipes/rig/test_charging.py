@@ -137,6 +137,12 @@ def test_a_battery_that_no_charger_fits():
     assert short.why == "no charger here fits rail"
 
 
+def test_two_seconds_short_is_short():
+    assert plan_charging(rails(2), [Charger("C-1", ("rail",))], 2.0).all_full
+    (short,) = plan_charging(rails(2), [Charger("C-1", ("rail",))], 2.0 - 0.0005).short
+    assert short.missing_h == pytest.approx(0.0005)
+
+
 def test_no_slot_left_in_time():
     plan = plan_charging(rails(2, 2), [Charger("C-1", ("rail",))], 2.0)
     assert [short.why for short in plan.short] == ["no slot is free in time"]

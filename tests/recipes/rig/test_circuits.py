@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from itertools import permutations
 
 import pytest
@@ -42,6 +43,18 @@ def test_short_flashing_counts_once_and_long_burning_more():
     assert margin.average_margin_va == pytest.approx(850.0)
     assert margin.peak_margin_va == pytest.approx(700.0)
     assert margin.margin_va == pytest.approx(700.0)
+
+
+@pytest.mark.parametrize(("hours", "counted_va"), [(3.0, 1250.0), (2.9995, 1000.0)])
+def test_three_hours_are_continuous_and_two_seconds_less_are_not(hours, counted_va):
+    # NEC (NFPA 70) Article 100: "three hours or more".
+    margin = circuit_margin([Load("panel", 1000.0, 1000.0, hours)], 120.0, 20.0, US)
+    assert margin.counted_average_va == pytest.approx(counted_va)
+
+
+def test_a_load_that_nobody_gave_hours_is_not_continuous_under_any_rule():
+    margin = circuit_margin([Load("pack", 1000.0, 1000.0)], 120.0, 20.0, replace(US, hours=0.5))
+    assert margin.counted_average_va == 1000.0
 
 
 def test_the_rule_that_was_used_comes_with_the_answer():
@@ -133,6 +146,11 @@ def test_a_generator_loaded_just_to_its_limits_carries():
     assert generator_margin([Load("pack", 640.0, 800.0, power_factor=0.8)], 1000.0, power_factor=0.8).carries
 
 
+@pytest.mark.parametrize(("peak_va", "power_factor"), [(800.0005, 0.7), (640.0005, 1.0)])
+def test_the_least_beyond_a_limit_of_the_generator_is_beyond_it(peak_va, power_factor):
+    assert not generator_margin([Load("pack", 0.0, peak_va, power_factor=power_factor)], 1000.0, 0.8).carries
+
+
 def test_thin_air_takes_its_part():
     assert usable_power(1000.0, 0.8, 0.1) == pytest.approx(720.0)
 
@@ -149,6 +167,11 @@ def test_every_dated_row_says_where_it_comes_from():
 
 def test_elsewhere_the_drop_limits_are_house_policy():
     assert {limit.standing for limit in drop_limits("fr")} == {"house policy"}
+    # Policy: the two figures of BS 7671.
+    assert [(limit.use, limit.fraction) for limit in drop_limits("fr")] == [
+        ("lighting", 0.03),
+        ("other", 0.05),
+    ]
     assert {limit.country for limit in drop_limits(" gb ")} == {"GB"}
 
 
@@ -159,7 +182,9 @@ def test_the_inrush_pulse_burns_as_much_as_the_capacitor_takes_up(capacitance_f,
     assert let_through * loop_ohm == pytest.approx(capacitance_f * crest_v**2 / 2)
 
 
-@pytest.mark.parametrize(("times", "answer"), [(3.0, "holds"), (5.0, "trips")])
+@pytest.mark.parametrize(
+    ("times", "answer"), [(3.0, "holds"), (3.0005, "may trip"), (4.9995, "may trip"), (5.0, "trips")]
+)
 def test_at_the_ends_of_its_band_a_breaker_is_certain(times, answer):
     # IEC 60898-1 tests type B at 3 and at 5 times its rating: it must hold, and it must trip.
     assert breaker_at_inrush(times * 16.0, 16.0, "B") == answer

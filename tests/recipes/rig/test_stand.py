@@ -105,9 +105,23 @@ def test_two_legs_do_not_make_a_stand():
         Feet(0.5, 2)
 
 
-def test_one_thing_on_the_stand_whose_mass_is_no_number_is_refused():
-    with pytest.raises(ValueError, match="masses_kg is nan"):
-        stand.load_margin([3.0, float("nan")], 5.0)
+@pytest.mark.parametrize("mass_kg", [float("nan"), -1.0])
+def test_one_thing_on_the_stand_whose_mass_cannot_be_is_refused(mass_kg):
+    with pytest.raises(ValueError, match=f"masses_kg is {mass_kg:g}"):
+        stand.load_margin([3.0, mass_kg], 5.0)
+
+
+def test_a_push_from_under_the_floor_is_refused():
+    with pytest.raises(ValueError, match="height_m is -1"):
+        Push(10.0, -1.0)
+
+
+def test_what_hangs_out_or_stands_without_a_stated_direction_does_so_at_bearing_0():
+    assert Mass(4.0, 0.8).towards_m(0.0) == 0.8
+    assert Feet(0.5).edge_bearings_deg == (60.0, 180.0, 300.0)
+    assert stand.sandbag_kg(Feet(0.55), [Mass(4.0, 0.8)], bag_distance_m=0.2) == pytest.approx(
+        stand.sandbag_kg(Feet(0.55), [Mass(4.0, 0.8)], 1.5, 0.2, 0.0)
+    )
 
 
 @given(st.floats(1.0, 50.0), st.floats(0.1, 1.0), st.floats(0.5, 4.0))

@@ -85,6 +85,14 @@ def test_a_column_of_winds_gives_a_column_of_forces():
     np.testing.assert_allclose(forces, [0.0, 16.93, 36.23], atol=0.01)
 
 
+def test_what_the_handbook_does_not_draw_goes_by_what_is_like_it():
+    # Policy: an umbrella is a bowl, a strip a long plate, a softbox something between a plate and a bowl.
+    drag = {shape: row.coefficient for shape, row in wind.DRAG.items()}
+    assert drag["umbrella"] == drag["open hemisphere"]
+    assert drag["strip or flag"] == drag["long plate"]
+    assert drag["square plate"] < drag["softbox"] < drag["open hemisphere"]
+
+
 @pytest.mark.parametrize("shape", sorted(wind.DRAG))
 def test_every_drag_coefficient_has_its_source(shape):
     assert wind.DRAG[shape].source

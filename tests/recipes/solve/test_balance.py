@@ -101,6 +101,14 @@ def test_a_third_of_a_stop_short_is_mended_by_a_third():
     assert found["aperture"].gain_stops == pytest.approx(1 / 3)
 
 
+def test_where_the_dials_go_by_halves_half_a_stop_is_mended_by_half_a_stop():
+    look = a_look(
+        **thirds(series="half"), zones=[a_zone(tolerance=0.05)], lights=[a_light(distance_m=2.0 * 2**0.25)]
+    )
+    found = {change.by: change for change in camera_changes(a_setup(look))}
+    assert (found["aperture"].gain_stops, found["speed"].gain_stops) == (0.5, 0.5)
+
+
 def test_two_stops_are_on_the_dials_as_two_stops():
     look = a_look(**thirds(), zones=[a_zone(tolerance=0.05)], lights=[a_light(distance_m=4.0)])
     found = {change.by: change for change in camera_changes(a_setup(look))}
@@ -153,9 +161,10 @@ def test_a_stop_of_aperture_is_a_stop_of_ambient():
     assert found["aperture"].gain_stops == 1.0
 
 
-def test_just_at_its_tolerance_a_zone_is_inside():
-    found = {change.by: change for change in camera_changes(a_setup(by_daylight(11, tolerance=1.0)))}
-    assert found["aperture"].gain_stops == 1.0
+@pytest.mark.parametrize(("tolerance", "gain_stops"), [(1.0, 1.0), (0.9995, 2.0)])
+def test_just_at_its_tolerance_a_zone_is_inside(tolerance, gain_stops):
+    found = {change.by: change for change in camera_changes(a_setup(by_daylight(11, tolerance=tolerance)))}
+    assert found["aperture"].gain_stops == gain_stops
 
 
 def test_of_what_mends_it_in_as_many_steps_the_one_that_leaves_time_alone_is_taken():
@@ -249,3 +258,9 @@ def test_the_ends_of_a_body_are_engraved_too():
     look = a_look(**thirds(), zones=[a_zone(tolerance=0.05)], lights=[a_light(distance_m=2.0 * 2 ** (1 / 6))])
     found = {change.by: change for change in camera_changes(a_setup(look, camera=body))}
     assert found["speed"].camera.iso == "125"
+
+
+def test_a_body_goes_no_higher_than_its_highest_speed():
+    body = unit(BODY.spec.model_copy(update={"iso_max": 100}), "N-03")
+    look = a_look(**thirds(), zones=[a_zone(tolerance=0.05)], lights=[a_light(distance_m=2.0 * 2 ** (1 / 6))])
+    assert {change.by for change in camera_changes(a_setup(look, camera=body))} == {"aperture"}
