@@ -102,7 +102,7 @@ def _steady_share(setup: Setup, zone: ZonePlacement) -> float:
 
 def _shows(setup: Setup, zone: ZonePlacement, smear: float, working: Working) -> Finding:
     share = _steady_share(setup, zone)
-    under = -log2(share) + 0.0
+    under = log2(1.0 / share)
     margin = under - SMEAR_UNDER_STOPS
     status = status_of(margin, zone.spread_stops)
     sentence = (

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from gear.specs import ContinuousSpec, StrobeSpec
 from recipes.checks.explanation import Explanation
-from recipes.checks.findings import Finding, Remedy, Status, Working
+from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.prediction import Prediction
 from recipes.checks.setup import AssignedLight, BatteryState, Setup
+from recipes.checks.verdict import status_of
 from recipes.light.recycle import flash_energy_ws
 from recipes.rig.battery import flash_margin, flashes_per_battery, run_time_h, temperature_factor, usable_wh
 from recipes.rig.caution import Hazard, caution
@@ -17,7 +18,9 @@ __all__ = ["EXPLANATION", "RESERVE", "battery_wh", "check"]
 
 RESERVE = 0.1
 """Share of a battery that is kept back: the last tenth is where heads slow down. Common practice, no source."""
-ROOM_TEMPERATURE_C = 20.0
+TIGHT_SHARE = 0.1
+"""Less than a tenth more than the session takes is tight. Common practice, no source."""
+
 
 EXPLANATION = Explanation(
     name="batteries",
@@ -37,7 +40,7 @@ EXPLANATION = Explanation(
     ),
     assumes=(
         "each head takes the frames of the whole recipe; the modelling lamp is counted as off",
-        f"{ROOM_TEMPERATURE_C:.0f} °C where the place has no temperature; full health where nobody measured it",
+        "20 °C where the place has no temperature; full health where nobody measured it",
     ),
     source=("energy balance", "capacity against temperature: Battery University BU-502"),
 )
@@ -99,7 +102,7 @@ def _flashes(
         for battery in light.batteries
     ]
     margin = flash_margin(each, setup.look.session.frames * heads)
-    status: Status = "gap" if not margin.lasts else "tight" if margin.margin < 0.1 * margin.wanted else "ok"
+    status = status_of(margin.margin, TIGHT_SHARE * margin.wanted)
     tags = " + ".join(battery.unit.tag for battery in light.batteries)
     short = "" if margin.lasts else f": {-margin.margin} short"
     yield Finding(
@@ -134,7 +137,7 @@ def _hours(setup: Setup, light: AssignedLight, spec: ContinuousSpec, heads: int)
     hours = run_time_h(energy, spec.power_w * heads)
     wanted = setup.look.session.frames * setup.look.session.pace_s / 3600.0
     margin = hours - wanted
-    status: Status = "gap" if margin < 0 else "tight" if margin < 0.1 * wanted else "ok"
+    status = status_of(margin, TIGHT_SHARE * wanted)
     yield Finding(
         check=EXPLANATION.name,
         status=status,
@@ -159,12 +162,13 @@ def _hours(setup: Setup, light: AssignedLight, spec: ContinuousSpec, heads: int)
 
 
 def _health(battery: BatteryState) -> float:
-    return min(battery.unit.health if battery.unit.health is not None else 1.0, 1.0)
+    return 1.0 if battery.unit.health is None else min(battery.unit.health, 1.0)
 
 
 def _cold(battery: BatteryState) -> float:
-    at = battery.temperature_c if battery.temperature_c is not None else ROOM_TEMPERATURE_C
-    return float(temperature_factor(at, battery.unit.spec.chemistry))
+    if battery.temperature_c is None:
+        return 1.0
+    return float(temperature_factor(battery.temperature_c, battery.unit.spec.chemistry))
 
 
 def _lithium(light: AssignedLight) -> bool:

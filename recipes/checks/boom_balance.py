@@ -109,9 +109,8 @@ def _balance(rig: Rig, boom: Unit[BoomSpec]) -> Finding:
         for reach in (spec.max_reach_m, spec.min_reach_m)
     )
     has = rig.weights_kg
-    if has >= longest - 1e-9:
-        status, needed, reach = status_of(has - longest), longest, spec.max_reach_m
-    else:
+    status, needed, reach = status_of(has - longest), longest, spec.max_reach_m
+    if status != "ok":
         status, needed, reach = status_of(has - shortest, longest), shortest, spec.min_reach_m
     sentence = (
         f"{boom.tag} takes {longest:.1f} kg of counterweight at its longest reach of {spec.max_reach_m:g} m"

@@ -95,7 +95,7 @@ def _circuit(setup: Setup, light: AssignedLight) -> Circuit | None:
 def _section_mm2(cable: CableSpec) -> float:
     """The section of the table that the cable has at least; 0 when it is not stated or thinner than all of them."""
     stated = cable.section_mm2 or 0.0
-    return max((section for section in _CORDS if section <= stated + 1e-9), default=0.0)
+    return max((section for section in _CORDS if section <= stated), default=0.0)
 
 
 def _limit(country: str, light: AssignedLight) -> DropLimit:

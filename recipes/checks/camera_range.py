@@ -45,15 +45,16 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
     found = [*_iso(setup, setup.camera, iso_margin), *_time(setup, setup.camera, time_margin)]
     yield from found
     if not found:
+        margin = max(0.0, min(iso_margin, time_margin))
         yield Finding(
             check=EXPLANATION.name,
             status="ok",
             about=setup.camera.tag,
             sentence=f"{setup.camera.tag} ({setup.camera.type_name}) can be set to ISO {plan.iso} and "
             f"{engraved_time(plan)}.",
-            value=max(0.0, min(iso_margin, time_margin)),
+            value=margin,
             limit=0.0,
-            margin=max(0.0, min(iso_margin, time_margin)),
+            margin=margin,
             unit="stops",
         )
 
@@ -62,7 +63,7 @@ def _iso(setup: Setup, body: Unit[CameraSpec], margin: float) -> Iterator[Findin
     if margin >= -ENGRAVING_SLACK_STOPS:
         return
     plan, spec = setup.look.camera, body.spec
-    limit = spec.iso_min if plan.iso_exact < spec.iso_min else spec.iso_max
+    limit = min(max(plan.iso_exact, spec.iso_min), spec.iso_max)
     yield Finding(
         check=EXPLANATION.name,
         status="gap",
@@ -74,7 +75,7 @@ def _iso(setup: Setup, body: Unit[CameraSpec], margin: float) -> Iterator[Findin
         unit="stops",
         remedies=(
             Remedy(
-                f"Set ISO {limit} and bring {-margin:.1f} stops back by aperture, filter or power.",
+                f"Set ISO {limit:g} and bring {-margin:.1f} stops back by aperture, filter or power.",
                 action="edit_recipe",
             ),
         ),

@@ -9,7 +9,7 @@ from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Status, Working
 from recipes.checks.prediction import Prediction
 from recipes.checks.setup import Setup, Unit
-from recipes.checks.verdict import not_known
+from recipes.checks.verdict import not_known, status_of
 from recipes.rig.air_travel import CASE_LIMITS, CaseMargin, case_margin
 from recipes.rig.caution import Hazard, caution
 
@@ -61,24 +61,24 @@ def _of_case(
             EXPLANATION, case.tag, f"How heavy {case.tag} is is not known: missing {missing}.", missing
         )
         return
-    masses = [unit.spec.mass_kg or 0.0 for unit in contents]
-    if setup.travels_by_air:
-        yield _by_air(case, contents, masses)
+    masses = [unit.spec.mass_kg for unit in contents if unit.spec.mass_kg is not None]
+    if setup.travels_by_air and spec.mass_kg is not None:
+        yield _by_air(case, spec.mass_kg, contents, masses)
     elif spec.max_load_kg is not None:
         yield _by_road(case, spec.max_load_kg, contents, masses)
 
 
-def _by_air(case: Unit[SpecSheet], contents: list[Unit[SpecSheet]], masses: list[float]) -> Finding:
-    usual = case_margin(case.spec.mass_kg or 0.0, masses, _USUAL.limit_kg)
-    heaviest = case_margin(case.spec.mass_kg or 0.0, masses, _HEAVIEST.limit_kg)
-    status: Status = "gap" if heaviest.margin_kg < 0 else "tight" if usual.margin_kg < 0 else "ok"
+def _by_air(
+    case: Unit[SpecSheet], empty_kg: float, contents: list[Unit[SpecSheet]], masses: list[float]
+) -> Finding:
+    usual = case_margin(empty_kg, masses, _USUAL.limit_kg)
+    heaviest = case_margin(empty_kg, masses, _HEAVIEST.limit_kg)
+    status = status_of(heaviest.margin_kg, _HEAVIEST.limit_kg - _USUAL.limit_kg)
     answer = usual if status == "ok" else heaviest
     sentence = (
         f"{case.tag} weighs {answer.mass_kg:.1f} kg packed; {answer.limit_kg:g} kg are the {_name(status)}"
     )
-    return _finding(
-        case, contents, masses, answer, status, answer.margin_kg, sentence, case.spec.mass_kg or 0.0
-    )
+    return _finding(case, contents, masses, answer, status, answer.margin_kg, sentence, empty_kg)
 
 
 def _name(status: Status) -> str:
@@ -89,7 +89,7 @@ def _by_road(
     case: Unit[SpecSheet], max_load_kg: float, contents: list[Unit[SpecSheet]], masses: list[float]
 ) -> Finding:
     answer = case_margin(0.0, masses, max_load_kg)
-    over = answer.margin_kg < 0
+    over = status_of(answer.margin_kg) == "gap"
     sentence = f"{case.tag} holds {answer.mass_kg:.1f} kg and takes {max_load_kg:g} kg"
     # Over its load a case strains handles and backs; it still travels, so it is never a gap.
     return _finding(

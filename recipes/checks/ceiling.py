@@ -76,7 +76,7 @@ def _finding(room: Room, about: str, height_m: float, above_m: float) -> Finding
     lowest = min(room.height_m, room.beam_height_m or room.height_m)
     under_beam = ceiling_margin(height_m, above_m, room.height_m, room.beam_height_m)
     sentence = f"The top of {about} is at {fit.top_m:.2f} m under a ceiling of {fit.limit_m:.2f} m"
-    if status == "ok" and under_beam.margin_m < CLEARANCE_M:
+    if status == "ok" and status_of(under_beam.margin_m, CLEARANCE_M) != "ok":
         status = "tight"
         sentence += f" with beams at {lowest:.2f} m: keep it out from under them"
     return Finding(

@@ -72,7 +72,7 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
         )
         return
     jobs = [job for light in lights for job in _jobs(setup, light, prediction)]
-    yield _finding(hours, jobs, plan_charging(jobs, chargers, max(0.0, hours)))
+    yield _finding(hours, jobs, plan_charging(jobs, chargers, hours))
 
 
 def _chargers(setup: Setup) -> list[Charger]:
@@ -88,7 +88,8 @@ def _jobs(setup: Setup, light: AssignedLight, prediction: Prediction) -> Iterato
     used = _used(setup, light, prediction)
     for battery in light.batteries:
         spec = battery.unit.spec
-        yield ChargeJob(battery.unit.tag, spec.fit, float(spec.charge_hours or 0.0), 1.0 - used)
+        if spec.charge_hours is not None:
+            yield ChargeJob(battery.unit.tag, spec.fit, float(spec.charge_hours), 1.0 - used)
 
 
 def _used(setup: Setup, light: AssignedLight, prediction: Prediction) -> float:

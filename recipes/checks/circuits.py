@@ -6,15 +6,19 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from recipes.checks.explanation import Explanation
-from recipes.checks.findings import Finding, Remedy, Status, Working
+from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.loads import generator_of, plugged_heads
 from recipes.checks.prediction import Prediction
 from recipes.checks.setup import Circuit, Setup
+from recipes.checks.verdict import status_of
 from recipes.rig.caution import Hazard, caution
 from recipes.rig.circuits import Load, breaker_at_inrush, circuit_margin, switch_on_order
 from recipes.rig.place_rules import continuous_rule
 
 __all__ = ["EXPLANATION", "check"]
+
+TIGHT_SHARE = 0.1
+"""Less than a tenth of the circuit to spare is tight. Common practice, no source."""
 
 EXPLANATION = Explanation(
     name="circuits",
@@ -44,8 +48,8 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
     plugged = [head for head in plugged_heads(setup, prediction) if generator_of(setup, head.circuit) is None]
     if not plugged:
         return
-    circuits = {circuit.name: circuit for circuit in setup.room.circuits} if setup.room else {}
-    if not circuits:
+    room = setup.room
+    if room is None or not room.circuits:
         yield Finding(
             check=EXPLANATION.name,
             status="unknown",
@@ -54,20 +58,18 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
             missing="the room's circuits",
         )
         return
-    first = next(iter(circuits))
+    circuits = {circuit.name: circuit for circuit in room.circuits}
+    first = room.circuits[0].name
     by_circuit: dict[str, list[Load]] = defaultdict(list)
     for head in plugged:
         by_circuit[head.circuit if head.circuit in circuits else first].append(head.load)
-    country = setup.room.country if setup.room else ""
     for name, group in sorted(by_circuit.items()):
-        yield _finding(circuits[name], group, country, len(circuits))
+        yield _finding(circuits[name], group, room.country, len(circuits))
 
 
 def _finding(circuit: Circuit, loads: list[Load], country: str, circuits: int) -> Finding:
     margin = circuit_margin(loads, circuit.voltage_v, circuit.rated_a, continuous_rule(country))
-    status: Status = (
-        "gap" if margin.margin_va < 0 else "tight" if margin.margin_va < 0.1 * margin.rated_va else "ok"
-    )
+    status = status_of(margin.margin_va, TIGHT_SHARE * margin.rated_va)
     drawn = margin.rated_va - margin.margin_va
     order = switch_on_order(loads, circuit.voltage_v)
     worst = max(step.total_a for step in order)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -70,11 +70,18 @@ class _Source:
     coolest_k: float
     duv: float
     estimated: bool
-    missing: str = ""
 
     def nearest_k(self, wanted_k: float) -> float:
         """What it is set to when the others are at ``wanted_k``."""
         return min(max(wanted_k, self.warmest_k), self.coolest_k)
+
+
+@dataclass(frozen=True)
+class _Unknown:
+    """What lights a zone in a colour that nobody knows."""
+
+    name: str
+    missing: str
 
 
 def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
@@ -82,43 +89,40 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
     for zone in prediction.zones:
         if zone.placement is None:
             continue
-        sources = [
-            source for source in _sources(setup, prediction, zone) if source.share >= SHARE_THAT_COUNTS
-        ]
+        sources = list(_sources(setup, prediction, zone))
         if len(sources) < 2:
             continue
-        lacking = next((source for source in sources if source.missing), None)
-        if lacking is not None:
+        known = [source for source in sources if isinstance(source, _Source)]
+        unknown = [source for source in sources if isinstance(source, _Unknown)]
+        if unknown:
             yield not_known(
                 EXPLANATION,
                 zone.zone,
                 f"{zone.zone} is lit by {' and '.join(source.name for source in sources)}; how far apart their colours "
-                f"are is not known. Missing {lacking.missing}.",
-                lacking.missing,
+                f"are is not known. Missing {unknown[0].missing}.",
+                unknown[0].missing,
             )
         else:
-            yield _finding(setup, zone, sources)
+            yield _finding(setup, zone, known)
 
 
-def _sources(setup: Setup, prediction: Prediction, zone: ZonePlacement) -> Iterator[_Source]:
-    if zone.ambient_share > 0:
-        reading = next((one for one in setup.look.ambient if one.zone == zone.zone), None)
-        cct_k = reading.cct_k if reading else None
-        yield _Source(
-            _AMBIENT,
-            zone.ambient_share,
-            "daylight" if cct_k is None or cct_k >= _DAYLIGHT_FROM_K else "lamp",
-            cct_k or 0.0,
-            cct_k or 0.0,
-            0.0,
-            estimated=False,
-            missing="" if cct_k else f"the colour temperature (cct_k) of the ambient reading of {zone.zone}",
-        )
+def _sources(setup: Setup, prediction: Prediction, zone: ZonePlacement) -> Iterator[_Source | _Unknown]:
+    """Those that are strong enough to count."""
+    if zone.ambient_share >= SHARE_THAT_COUNTS:
+        yield _ambient(setup, zone)
     shares = dict(zone.light_shares)
     for light in setup.lights:
         share = shares.get(light.plan.name, 0.0)
-        if share > 0 and not _meant_to_differ(light):
+        if share >= SHARE_THAT_COUNTS and not _meant_to_differ(light):
             yield _source(light, share, prediction.light(light.plan.name).setting_stops)
+
+
+def _ambient(setup: Setup, zone: ZonePlacement) -> _Source | _Unknown:
+    reading = next((one for one in setup.look.ambient if one.zone == zone.zone), None)
+    if reading is None or reading.cct_k is None:
+        return _Unknown(_AMBIENT, f"the colour temperature (cct_k) of the ambient reading of {zone.zone}")
+    kind: SourceKind = "daylight" if reading.cct_k >= _DAYLIGHT_FROM_K else "lamp"
+    return _Source(_AMBIENT, zone.ambient_share, kind, reading.cct_k, reading.cct_k, 0.0, estimated=False)
 
 
 def _meant_to_differ(light: AssignedLight) -> bool:
@@ -126,7 +130,7 @@ def _meant_to_differ(light: AssignedLight) -> bool:
     return wanted and light.plan.role in ("rim", "background", "practical")
 
 
-def _source(light: AssignedLight, share: float, setting_stops: float | None) -> _Source:
+def _source(light: AssignedLight, share: float, setting_stops: float | None) -> _Source | _Unknown:
     name = light.plan.name
     head = light.heads[0] if light.heads else None
     shift = _shift_mired(light)
@@ -146,7 +150,7 @@ def _source(light: AssignedLight, share: float, setting_stops: float | None) -> 
             bare = _Source(name, share, "flash", colour.cct_k, colour.cct_k, colour.duv, estimated)
             return _shifted(bare, shift)
         missing += f" at {setting_stops:+.1f} stops"
-    return _Source(name, share, "flash", 0.0, 0.0, 0.0, estimated=False, missing=missing)
+    return _Unknown(name, missing)
 
 
 def _shift_mired(light: AssignedLight) -> float:
@@ -159,17 +163,15 @@ def _shift_mired(light: AssignedLight) -> float:
     return sum(gels) + modifier + (light.scrim.spec.mired_shift if light.scrim else 0.0)
 
 
-def _shifted(source: _Source, shift_mired: float) -> _Source:
+def _shifted(source: _Source, shift_mired: float) -> _Source | _Unknown:
     try:
         warmest, coolest = (
             shifted_cct_k(source.warmest_k, shift_mired),
             shifted_cct_k(source.coolest_k, shift_mired),
         )
     except ValueError as error:
-        return _Source(
-            source.name, source.share, source.kind, 0.0, 0.0, 0.0, False, f"a gel that can be: {error}"
-        )
-    return _Source(source.name, source.share, source.kind, warmest, coolest, source.duv, source.estimated)
+        return _Unknown(source.name, f"a gel that can be: {error}")
+    return replace(source, warmest_k=warmest, coolest_k=coolest)
 
 
 def _finding(setup: Setup, zone: ZonePlacement, sources: list[_Source]) -> Finding:
@@ -210,10 +212,10 @@ def _remedies(setup: Setup, leader: _Source, home_k: float, colours: dict[str, f
     ]
     for name, cct_k in colours.items():
         shift = 1e6 / home_k - 1e6 / cct_k
-        if name == leader.name or abs(shift) <= GOOD_ENOUGH_MIRED:
+        if abs(shift) <= GOOD_ENOUGH_MIRED:
             continue
         match = closest_gel(cct_k, home_k, sheets, layers=2, good_enough_mired=GOOD_ENOUGH_MIRED)
-        if match.gels and abs(match.off_mired) < abs(shift) / 2.0:
+        if abs(match.off_mired) < abs(shift) / 2.0:
             which = " + ".join(gel.label for gel in match.gels)
             yield Remedy(
                 f"Put {which} on {name}: {match.result_k:.0f} K, {abs(match.off_mired):.0f} mired off {leader.name}.",

@@ -33,7 +33,7 @@ class Common:
         starts, ends = self.setup.starts, self.setup.ends
         if starts is None or ends is None:
             return ()
-        step = min(STEP_S, max((ends - starts).total_seconds() / 4, 1.0))
+        step = min(STEP_S, (ends - starts).total_seconds() / 4)
         instants = instants_through(starts, ends, step)
         return instants if instants[-1] >= ends else (*instants, ends.astimezone(UTC))
 

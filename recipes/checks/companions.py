@@ -63,7 +63,7 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
         )
 
 
-def _missing(status: Status, about: str, sentence: str, have: int, need: int, remedy: str) -> Finding:
+def _missing(status: Status, about: str, sentence: str, remedy: str, have: int = 0, need: int = 1) -> Finding:
     return Finding(
         check=EXPLANATION.name,
         status=status,
@@ -102,26 +102,24 @@ def _batteries(setup: Setup) -> Iterator[Finding]:
                 "gap",
                 f"batteries {fit}",
                 f"{need} units take a {fit} battery and {has[fit]} are on the list.",
+                f"Add {need - has[fit]} {fit} batteries.",
                 has[fit],
                 need,
-                f"Add {need - has[fit]} {fit} batteries.",
             )
         elif has[fit] == need:
             yield _missing(
                 "tight",
                 f"spare {fit}",
                 f"{need} units take a {fit} battery and there is no spare.",
+                f"Add a spare {fit} battery.",
                 has[fit],
                 need + 1,
-                f"Add a spare {fit} battery.",
             )
         if has[fit] and fit not in chargers:
             yield _missing(
                 "tight",
                 f"charger {fit}",
                 f"No charger for {fit} batteries is on the list.",
-                0,
-                1,
                 f"Add a charger for {fit}, unless the store charges them.",
             )
 
@@ -134,7 +132,7 @@ def _triggering(setup: Setup) -> Iterator[Finding]:
         return
     if setup.trigger is None:
         yield _missing(
-            "gap", "trigger", f"{len(heads)} strobes and no trigger on the camera.", 0, 1, "Add a trigger."
+            "gap", "trigger", f"{len(heads)} strobes and no trigger on the camera.", "Add a trigger."
         )
         return
     speaks = setup.trigger.spec.radio
@@ -146,8 +144,6 @@ def _triggering(setup: Setup) -> Iterator[Finding]:
                 head.tag,
                 f"{head.tag} of {light.plan.name} does not hear {setup.trigger.tag}: it listens to "
                 f"{', '.join(ears) or 'no radio'}, the trigger speaks {', '.join(speaks)}.",
-                0,
-                1,
                 f"Add a receiver for {speaks[0]} to {light.plan.name}, or a sync lead.",
             )
 
@@ -156,15 +152,13 @@ def _standing(setup: Setup) -> Iterator[Finding]:
     for light in setup.lights:
         if light.heads and light.stand is None:
             yield _missing(
-                "gap", light.plan.name, f"{light.plan.name} has a head and no stand.", 0, 1, "Assign a stand."
+                "gap", light.plan.name, f"{light.plan.name} has a head and no stand.", "Assign a stand."
             )
         if light.plan.on_boom and light.boom is None:
             yield _missing(
                 "gap",
                 light.plan.name,
                 f"{light.plan.name} hangs from a boom and has none.",
-                0,
-                1,
                 "Assign a boom.",
             )
         if light.board is not None and light.board_stand is None:
@@ -172,8 +166,6 @@ def _standing(setup: Setup) -> Iterator[Finding]:
                 "tight",
                 light.board.tag,
                 f"{light.board.tag} has no stand: somebody holds it, or it leans on a wall.",
-                0,
-                1,
                 "Assign a stand for the board.",
             )
     for panel in setup.panels:
@@ -182,8 +174,6 @@ def _standing(setup: Setup) -> Iterator[Finding]:
                 "gap",
                 panel.plan.name,
                 f"The recipe has a {panel.plan.kind} {panel.plan.name}, and none is assigned.",
-                0,
-                1,
                 f"Assign a {panel.plan.kind}.",
             )
         elif panel.stand is None:
@@ -191,8 +181,6 @@ def _standing(setup: Setup) -> Iterator[Finding]:
                 "tight",
                 panel.plan.name,
                 f"{panel.unit.tag} ({panel.plan.name}) has no stand: somebody holds it, or it hangs.",
-                0,
-                1,
                 f"Assign a stand for {panel.plan.name}.",
             )
 
@@ -224,8 +212,6 @@ def _spigots(setup: Setup) -> Iterator[Finding]:
                     upper.tag,
                     f"{upper.tag} of {light.plan.name} goes on a spigot of {upper.spec.spigot}; {lower.tag} has "
                     f"{lower.spec.spigot}.",
-                    0,
-                    1,
                     f"Add a spigot adapter from {lower.spec.spigot} to {upper.spec.spigot}, or another stand.",
                 )
 
@@ -243,8 +229,6 @@ def _mounting_of(light: AssignedLight) -> Iterator[Finding]:
                 light.plan.name,
                 f"{light.modifier.tag} ({modifier.mount}) does not go on {head.tag} ({head.spec.mount}), "
                 "and no adapter between the two is assigned.",
-                0,
-                1,
                 f"Assign an adapter from {head.spec.mount} to {modifier.mount}, or another modifier.",
             )
     if len(light.heads) > modifier.heads:
@@ -252,9 +236,9 @@ def _mounting_of(light: AssignedLight) -> Iterator[Finding]:
             "gap",
             light.plan.name,
             f"{light.modifier.tag} takes {modifier.heads} heads, {len(light.heads)} are assigned.",
+            "Assign fewer heads or another modifier.",
             modifier.heads,
             len(light.heads),
-            "Assign fewer heads or another modifier.",
         )
 
 
@@ -267,15 +251,13 @@ def _named(setup: Setup) -> Iterator[Finding]:
                     "gap",
                     unit.tag,
                     f"{unit.tag} ({unit.type_name}) needs a {kind_label(kind).lower() if kind in _KNOWN else kind}.",
-                    0,
-                    1,
                     f"Add one to the shoot of {unit.tag}.",
                 )
     for kind in setup.look.extras:
         if kind not in present:
             word = kind_label(kind).lower() if kind in _KNOWN else kind
             yield _missing(
-                "tight", word, f"The recipe asks for a {word}; none is on the list.", 0, 1, f"Add a {word}."
+                "tight", word, f"The recipe asks for a {word}; none is on the list.", f"Add a {word}."
             )
 
 

@@ -50,6 +50,17 @@ def test_two_large_spares_a_person(travellers, status, margin):
     assert (large.status, large.margin) == (status, margin)
 
 
+@pytest.mark.parametrize(
+    ("count", "wh", "about", "status"),
+    [(2, 150.0, "over 100 to 160 Wh, spare", "tight"), (20, 90.0, "up to 100 Wh, spare", "ok")],
+)
+def test_just_as_many_as_are_allowed_are_not_too_many(count, wh, about, status):
+    found = list(check(flying(spares=spares(count, wh)), a_prediction()))
+    full = next(finding for finding in found if finding.about == about)
+    assert (full.status, full.margin) == (status, 0.0)
+    assert "are the most" not in full.sentence
+
+
 def test_over_160_wh_is_no_baggage():
     finding = only(check(flying(spares=spares(1, 160.5)), a_prediction()))
     assert (finding.status, finding.unit, finding.margin) == ("gap", "Wh", pytest.approx(-0.5))

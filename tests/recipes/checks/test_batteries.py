@@ -39,6 +39,12 @@ def test_flashes_of_a_battery_against_the_frames(frames, status):
     assert "Lithium" in finding.caution
 
 
+@pytest.mark.parametrize(("frames", "status"), [(400, "ok"), (401, "tight"), (440, "tight"), (441, "gap")])
+def test_a_tenth_to_spare_is_enough_and_none_to_spare_lasts(frames, status):
+    # 100.6 Wh give 440 flashes; less than a tenth to spare is tight: common practice, no source.
+    assert run(frames, a_battery(capacity_wh=100.6)).status == status
+
+
 def test_half_power_gives_twice_the_flashes_and_two_batteries_twice_again():
     assert run(300, a_battery(), setting=-1.0).value == 874.0
     assert run(300, a_battery("BA-1"), a_battery("BA-2"), setting=-1.0).value == 1748.0
@@ -55,25 +61,48 @@ def test_a_health_or_a_temperature_that_nobody_measured_counts_as_good():
     assert (finding.value, finding.estimated) == (437.0, True)
 
 
+def test_one_battery_that_nobody_measured_makes_the_sum_an_estimate():
+    assert run(300, a_battery("BA-1"), a_battery("BA-2", health=None)).estimated
+    assert not run(300, a_battery("BA-1"), a_battery("BA-2")).estimated
+
+
+def test_a_battery_measured_above_its_rating_counts_as_rated():
+    assert run(300, a_battery(health=1.1)).value == 437.0
+
+
 def test_a_battery_without_lithium_has_no_lithium_caution():
-    assert run(300, a_battery(chemistry="lead-acid")).caution == ""
+    lead = a_battery("BA-1", chemistry="lead-acid")
+    assert run(300, lead).caution == ""
+    assert "Lithium" in run(300, lead, a_battery("BA-2")).caution
+
+
+@pytest.mark.parametrize(("chemistry", "warned"), [("lead-acid", False), ("lithium-ion", True)])
+def test_burning_on_lithium_is_warned_of_too(chemistry, warned):
+    assert ("Lithium" in burning(600, a_battery(chemistry=chemistry)).caution) is warned
+
+
+def test_two_heads_empty_a_battery_in_half_the_time():
+    assert burning(300, a_battery(), heads=2).value == pytest.approx(0.405)
+
+
+def burning(frames, battery, heads=1):
+    panels = tuple(
+        a_panel(f"PA-{number}", supply="battery", battery_fit="rail-48", mains=None)
+        for number in range(heads)
+    )
+    look = a_look(a_plan(source="continuous"), session={"frames": frames})
+    return only(check(a_setup(look, heads=panels, units={"batteries": (battery,)}), a_prediction()))
 
 
 def test_a_burning_light_is_counted_in_hours():
     # 100 · 0.9 · 0.9 / 100 W = 0.81 h against 600 frames once in 4 s: 0.667 h.
-    panel = a_panel(supply="battery", battery_fit="rail-48", mains=None)
-    look = a_look(a_plan(source="continuous"), session={"frames": 600})
-    setup = a_setup(look, heads=(panel,), units={"batteries": (a_battery(),)})
-    finding = only(check(setup, a_prediction()))
+    finding = burning(600, a_battery())
     assert (finding.status, finding.unit, finding.value) == ("ok", "h", pytest.approx(0.81))
 
 
 @pytest.mark.parametrize(("frames", "status"), [(655, "ok"), (670, "tight"), (700, "tight"), (900, "gap")])
 def test_a_burning_light_that_hardly_or_not_lasts(frames, status):
-    panel = a_panel(supply="battery", battery_fit="rail-48", mains=None)
-    look = a_look(a_plan(source="continuous"), session={"frames": frames})
-    setup = a_setup(look, heads=(panel,), units={"batteries": (a_battery(),)})
-    assert only(check(setup, a_prediction())).status == status
+    assert burning(frames, a_battery()).status == status
 
 
 def test_without_a_battery_or_a_setting_it_is_unknown():

@@ -20,6 +20,7 @@ def run(*masses, head=None, **boom):
     [
         ((7.0,), "ok", 7.0),
         ((4.0, 4.0), "ok", 7.0),
+        ((6.9995,), "tight", 2.0),
         ((5.0,), "tight", 2.0),
         ((1.0,), "gap", 2.0),
         ((), "gap", 2.0),
@@ -37,7 +38,9 @@ def test_the_moment_is_told_in_newton_metres():
     assert balance.workings[0].result == "4.90 kg·m, 48 N·m"
 
 
-@pytest.mark.parametrize(("limit", "status"), [(6.0, "ok"), (3.2, "tight"), (2.5, "gap")])
+@pytest.mark.parametrize(
+    ("limit", "status"), [(6.0, "ok"), (3.35, "ok"), (3.32, "tight"), (3.2, "tight"), (2.5, "gap")]
+)
 def test_the_head_is_held_to_the_booms_rated_load(limit, status):
     load, _ = run(7.0, max_load_kg=limit)
     assert (load.status, load.value, load.limit) == (status, 3.0, limit)

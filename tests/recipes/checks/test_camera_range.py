@@ -40,5 +40,21 @@ def test_the_rounding_of_engraved_times_is_forgiven():
     assert finding.status == "ok"
 
 
+@pytest.mark.parametrize(("beyond_stops", "status"), [(0.09, "ok"), (0.11, "gap")])
+def test_a_tenth_of_a_stop_is_forgiven_and_no_more(beyond_stops, status):
+    # Common practice, no source: marked 1/8000 is 1/8192.
+    (finding,) = run({"shortest_time_s": 2**beyond_stops / 8192}, shutter="1/8000")
+    assert finding.status == status
+
+
+@pytest.mark.parametrize(
+    ("body", "margin"), [({}, 2.0), ({"iso_max": 800}, 1.0), ({"shortest_time_s": 1 / 256}, 1.0)]
+)
+def test_of_speed_and_time_the_nearer_end_is_told(body, margin):
+    # ISO 400 is two stops from 100; 1/125 is 1/128.
+    (finding,) = run(body, iso="400")
+    assert (finding.value, finding.limit, finding.margin) == (pytest.approx(margin), 0.0, pytest.approx(margin))
+
+
 def test_without_a_body_there_is_no_question():
     assert list(check(a_setup(camera=None), a_prediction())) == []

@@ -44,7 +44,9 @@ def test_a_heavy_case_hurts_backs():
     assert "backs" in only(run(30.0, air=True)).caution
 
 
-@pytest.mark.parametrize(("contents", "status", "margin"), [(20.0, "ok", 10.0), (31.0, "tight", None)])
+@pytest.mark.parametrize(
+    ("contents", "status", "margin"), [(20.0, "ok", 10.0), (30.0, "ok", 0.0), (31.0, "tight", None)]
+)
 def test_on_the_road_the_load_of_the_case_counts(contents, status, margin):
     finding = only(run(contents))
     assert (finding.status, finding.value, finding.margin) == (status, contents, margin)

@@ -54,11 +54,14 @@ def test_a_panel_has_a_face_of_its_own(face_height_m, top):
 def test_between_beam_and_ceiling_it_is_tight():
     finding = at(2.0, a_room(beam_height_m=2.4), modifier=a_modifier())
     assert finding.status == "tight"
-    assert "keep it out" in finding.sentence
+    assert "with beams at 2.40 m: keep it out" in finding.sentence
+    # Half of the face and a hand's breadth under the beam.
+    assert finding.remedies[0].sentence == "Set Key at 1.85 m or lower."
 
 
-def test_a_beam_high_enough_changes_nothing():
-    assert at(2.0, a_room(beam_height_m=2.9), modifier=a_modifier()).status == "ok"
+@pytest.mark.parametrize("beam_m", [2.9, 2.55])
+def test_a_beam_high_enough_changes_nothing(beam_m):
+    assert at(2.0, a_room(beam_height_m=beam_m), modifier=a_modifier()).status == "ok"
 
 
 def bounced(surface, **units):

@@ -10,8 +10,9 @@ from tests.recipes.checks.setups import a_prediction, a_setup, a_strobe, a_trigg
 NEIGHBOUR = ("northlight", 3, "Shoes, hall B")
 
 
-def run(*others, channel=3, **more):
-    setup = a_setup(trigger=a_trigger(channel=channel), channels_in_the_building=others, **more)
+def run(*others, channel=3, radio=("northlight",), **more):
+    trigger = a_trigger(channel=channel, radio=radio)
+    setup = a_setup(trigger=trigger, channels_in_the_building=others, **more)
     return list(check(setup, a_prediction()))
 
 
@@ -34,6 +35,11 @@ def test_another_channel_is_free():
 
 def test_another_radio_is_no_question():
     assert run(("hallcall", 3, "Hats")) == []
+
+
+def test_one_radio_in_common_is_enough_to_clash():
+    (finding,) = run(NEIGHBOUR, radio=("hallcall", "northlight"))
+    assert finding.status == "gap"
 
 
 def test_a_channel_that_nobody_recorded_is_unknown():

@@ -48,13 +48,27 @@ def test_a_battery_charges_what_it_lost():
 
 
 @pytest.mark.parametrize(
-    ("hours", "status", "margin"), [(5.0, "ok", 1.0), (4.2, "tight", 0.2), (3.0, "gap", -1.0)]
+    ("hours", "status", "margin"),
+    # Less than a tenth of the time to spare is tight: common practice, no source.
+    [(5.0, "ok", 1.0), (4.5, "ok", 0.5), (4.2, "tight", 0.2), (3.0, "gap", -1.0), (0.5, "gap", -2.0)],
 )
 def test_two_empty_batteries_share_one_slot(hours, status, margin):
     # 1000 frames empty both: 2 h each, one after the other.
     batteries = (a_battery("BA-1"), a_battery("BA-2"))
     finding = only(check(before(hours, *batteries, frames=2000), a_prediction()))
     assert (finding.status, finding.margin) == (status, pytest.approx(margin))
+
+
+def test_the_battery_that_lacks_most_is_named():
+    # In half an hour the first gets a quarter of its two hours, the second none.
+    finding = only(check(before(0.5, a_battery("BA-1"), a_battery("BA-2"), frames=2000), a_prediction()))
+    assert "2 of 2 batteries" in finding.sentence
+    assert "BA-2 lacks 2.0 h (no slot is free in time)" in finding.sentence
+
+
+def test_batteries_of_a_light_without_a_head_stay_full():
+    finding = only(check(before(10.0, heads=()), a_prediction()))
+    assert (finding.status, finding.value, finding.margin) == ("ok", 0.0, 10.0)
 
 
 def test_two_slots_charge_both_at_once():

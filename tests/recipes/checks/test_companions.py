@@ -42,13 +42,16 @@ def test_a_complete_list_is_told_once():
 
 
 @pytest.mark.parametrize(
-    ("batteries", "status", "about"),
-    [((), "gap", "batteries rail-48"), ((a_battery("BA-1"),), "tight", "spare rail-48")],
+    ("batteries", "status", "about", "has", "wants"),
+    [
+        ((), "gap", "batteries rail-48", 0.0, 1.0),
+        ((a_battery("BA-1"),), "tight", "spare rail-48", 1.0, 2.0),
+    ],
 )
-def test_one_battery_in_each_unit_and_one_spare(batteries, status, about):
+def test_one_battery_in_each_unit_and_one_spare(batteries, status, about, has, wants):
     # One spare of each fit: common practice, no source.
     finding = only(run(units={"batteries": batteries}))
-    assert (finding.status, finding.about) == (status, about)
+    assert (finding.status, finding.about, finding.value, finding.limit) == (status, about, has, wants)
 
 
 def test_the_trigger_takes_batteries_too():
@@ -61,7 +64,9 @@ def test_batteries_without_a_charger_are_tight():
 
 
 def test_strobes_need_a_trigger():
-    assert only(run(trigger=None)).sentence == "1 strobes and no trigger on the camera."
+    finding = only(run(trigger=None))
+    assert finding.sentence == "1 strobes and no trigger on the camera."
+    assert (finding.value, finding.limit) == (0.0, 1.0)
 
 
 @pytest.mark.parametrize(("radio", "words"), [([], "no radio"), (["hallcall"], "hallcall")])
