@@ -27,7 +27,7 @@ SHARE_THAT_COUNTS = 0.1
 """A source with less than a tenth of a zone tints it too little to look for. Common practice, no source."""
 
 GOOD_ENOUGH_MIRED = 10.0
-_DAYLIGHT_FROM_K = 4000.0
+"""A light that is no further off wants no gel. Common practice, no source."""
 _AMBIENT = "ambient"
 
 EXPLANATION = Explanation(
@@ -121,8 +121,9 @@ def _ambient(setup: Setup, zone: ZonePlacement) -> _Source | _Unknown:
     reading = next((one for one in setup.look.ambient if one.zone == zone.zone), None)
     if reading is None or reading.cct_k is None:
         return _Unknown(_AMBIENT, f"the colour temperature (cct_k) of the ambient reading of {zone.zone}")
-    kind: SourceKind = "daylight" if reading.cct_k >= _DAYLIGHT_FROM_K else "lamp"
-    return _Source(_AMBIENT, zone.ambient_share, kind, reading.cct_k, reading.cct_k, 0.0, estimated=False)
+    return _Source(
+        _AMBIENT, zone.ambient_share, "daylight", reading.cct_k, reading.cct_k, 0.0, estimated=False
+    )
 
 
 def _meant_to_differ(light: AssignedLight) -> bool:
@@ -200,7 +201,9 @@ def _finding(setup: Setup, zone: ZonePlacement, sources: list[_Source]) -> Findi
 
 
 _MIDDAY_K = 5500.0
-"""Where a light whose colour can be set is left when it leads."""
+"""Where a light whose colour can be set is left when it leads. Common practice, no source."""
+_LAYERS = 2
+"""So many gels in front of a light: more are no longer seen through. Common practice, no source."""
 
 
 def _remedies(setup: Setup, leader: _Source, home_k: float, colours: dict[str, float]) -> Iterator[Remedy]:
@@ -214,7 +217,7 @@ def _remedies(setup: Setup, leader: _Source, home_k: float, colours: dict[str, f
         shift = 1e6 / home_k - 1e6 / cct_k
         if abs(shift) <= GOOD_ENOUGH_MIRED:
             continue
-        match = closest_gel(cct_k, home_k, sheets, layers=2, good_enough_mired=GOOD_ENOUGH_MIRED)
+        match = closest_gel(cct_k, home_k, sheets, layers=_LAYERS, good_enough_mired=GOOD_ENOUGH_MIRED)
         if abs(match.off_mired) < abs(shift) / 2.0:
             which = " + ".join(gel.label for gel in match.gels)
             yield Remedy(

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations_with_replacement
+from itertools import combinations
 
 import numpy as np
 
@@ -119,13 +119,13 @@ def gel_matches(
     """Every choice of up to ``layers`` gels from the list, and none, nearest to the target first.
 
     Among choices equally near the one that costs less light goes first. Choices past the bluest light are left
-    out. A gel may be used more than once in a stack.
+    out. Each gel of the list is one sheet, and is in a stack once.
     """
     wanted = 1e6 / float(above_zero("target_k", target_k))
     start = 1e6 / float(above_zero("source_k", source_k))
     found = []
     for count in range(whole("layers", layers) + 1):
-        for choice in combinations_with_replacement(gels, count):
+        for choice in combinations(gels, count):
             together = stack(choice)
             result = start + together.mired_shift
             if result >= LOWEST_MIRED:

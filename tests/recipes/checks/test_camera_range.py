@@ -53,7 +53,11 @@ def test_a_tenth_of_a_stop_is_forgiven_and_no_more(beyond_stops, status):
 def test_of_speed_and_time_the_nearer_end_is_told(body, margin):
     # ISO 400 is two stops from 100; 1/125 is 1/128.
     (finding,) = run(body, iso="400")
-    assert (finding.value, finding.limit, finding.margin) == (pytest.approx(margin), 0.0, pytest.approx(margin))
+    assert (finding.value, finding.limit, finding.margin) == (
+        pytest.approx(margin),
+        0.0,
+        pytest.approx(margin),
+    )
 
 
 def test_without_a_body_there_is_no_question():

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from recipes.checks.colour import check
@@ -134,8 +136,102 @@ def test_a_single_source_or_a_weak_second_one_asks_nothing():
     assert list(check(half_ambient(3200.0), a_prediction(a_setting(), zones=(weak,)))) == []
 
 
+@pytest.mark.parametrize(("share", "asked"), [(0.09, False), (0.11, True)])
+def test_a_source_of_a_tenth_counts(share, asked):
+    # Common practice, no source.
+    for ambient, key in ((share, 1 - share), (1 - share, share)):
+        zone = a_zone(ambient_share=ambient, light_shares=(("Key", key),))
+        found = list(check(half_ambient(3200.0), a_prediction(a_setting(), zones=(zone,))))
+        assert bool(found) is asked
+
+
+def test_a_light_that_does_not_reach_the_zone_does_not_count():
+    look = a_look(a_plan("Key"), a_plan("Fill"))
+    assert list(check(a_setup(look), a_prediction(a_setting("Key"), a_setting("Fill")))) == []
+
+
 def test_a_zone_that_nobody_knows_asks_nothing():
     assert list(check(half_ambient(3200.0), halves(placement=None))) == []
+
+
+def test_a_zone_without_a_question_hides_none_behind_it():
+    (mixed,) = halves().zones
+    zones = (a_zone("unknown", placement=None), a_zone("by the key alone"), mixed)
+    assert only(check(half_ambient(3200.0), a_prediction(a_setting(), zones=zones))).about == "face"
+
+
+TWO_LINES = [{"setting_stops": 0, "cct_k": 5500}, {"setting_stops": -6, "cct_k": 5600}]
+
+
+@pytest.mark.parametrize(
+    ("table", "basis", "estimated"),
+    [(TWO_LINES, "measured", False), (TWO_LINES, "estimated", True), (TWO_LINES[:1], "measured", True)],
+)
+def test_a_strobe_of_which_one_colour_is_stated_or_the_table_a_guess_is_an_estimate(table, basis, estimated):
+    head = a_strobe(colour=table, sources={"colour": {"basis": basis}})
+    assert only(check(half_ambient(5000.0, heads=(head,)), halves())).estimated is estimated
+
+
+@pytest.mark.parametrize(("basis", "estimated"), [("measured", False), ("estimated", True)])
+def test_a_burning_light_whose_colours_are_a_guess_is_an_estimate(basis, estimated):
+    panel = a_panel(sources={"cct_min_k": {"basis": basis}})
+    setup = half_ambient(5000.0, a_plan(source="continuous"), heads=(panel,))
+    assert only(check(setup, halves())).estimated is estimated
+
+
+def led_by(ambient_k, *flash_k, **more):
+    """Half ambient, the rest shared by flashes of these colours."""
+    names = [f"Flash {number}" for number in range(len(flash_k))]
+    look = a_look(
+        *(a_plan(name) for name in names), ambient=[{"zone": "face", "lux": 100.0, "cct_k": ambient_k}]
+    )
+    heads = [
+        a_strobe(f"ST-{n}", colour=[{"setting_stops": 0, "cct_k": cct}]) for n, cct in enumerate(flash_k)
+    ]
+    setup = a_setup(look, **more)
+    lights = tuple(replace(light, heads=(head,)) for light, head in zip(setup.lights, heads, strict=True))
+    shares = tuple((name, 0.5 / len(names)) for name in names)
+    zone = a_zone(ambient_share=0.5, light_shares=shares)
+    prediction = a_prediction(*(a_setting(name) for name in names), zones=(zone,))
+    return only(check(replace(setup, lights=lights), prediction))
+
+
+def test_a_light_that_leads_is_left_at_5500_k():
+    # Common practice, no source: a panel from 3000 to 6000 K before a flash of 5500 K.
+    look = a_look(a_plan("Key", source="continuous"), a_plan("Fill"))
+    setup = a_setup(look)
+    lights = tuple(
+        replace(light, heads=(head,))
+        for light, head in zip(setup.lights, (a_panel(), a_strobe()), strict=True)
+    )
+    zone = a_zone(light_shares=(("Key", 0.7), ("Fill", 0.3)))
+    prediction = a_prediction(a_setting("Key"), a_setting("Fill"), zones=(zone,))
+    assert only(check(replace(setup, lights=lights), prediction)).value == pytest.approx(0.0, abs=0.01)
+
+
+def test_a_light_within_ten_mired_wants_no_gel():
+    # Common practice, no source. 200 mired leads; 191, 189 and 140 follow.
+    finding = led_by(5000.0, 1e6 / 191, 1e6 / 189, 1e6 / 140)
+    assert [remedy.sentence.split(" to ")[1] for remedy in finding.remedies] == [
+        "Flash 1 (warmer).",
+        "Flash 2 (warmer).",
+    ]
+
+
+@pytest.mark.parametrize("sheets", [2, 3])
+def test_no_more_than_two_gels_are_put_on_one_light(sheets):
+    # Common practice, no source. Three of 44 mired would bring 5500 K to 3200 K.
+    gels = [a_unit("gel", f"GE-{n}", mired_shift=44, transmittance=0.8) for n in range(sheets)]
+    finding = led_by(3200.0, 5500.0, packed=packed(*gels))
+    assert finding.remedies[0].sentence.startswith("Put GE-0 + GE-1 on Flash 0:")
+
+
+@pytest.mark.parametrize(("shift", "offered"), [(75, True), (60, False)])
+def test_a_gel_that_halves_the_distance_is_offered(shift, offered):
+    # Common practice, no source: of 131 mired 56 or 71 are left.
+    gel = a_unit("gel", "GE-1", mired_shift=shift, transmittance=0.8)
+    finding = led_by(3200.0, 5500.0, packed=packed(gel))
+    assert finding.remedies[0].sentence.startswith("Put GE-1") is offered
 
 
 @pytest.mark.parametrize(

@@ -72,6 +72,13 @@ def test_two_layers_may_come_nearer():
     assert len(two.gels) == 2
 
 
+def test_a_sheet_is_there_once():
+    # Half the way from 5500 to 3200 K: two of them would go all of it.
+    half = GelSheet("half", 65.34, 0.7)
+    assert closest_gel(5500.0, 3200.0, [half], layers=2).gels == (half,)
+    assert closest_gel(5500.0, 3200.0, [half, half], layers=2).gels == (half, half)
+
+
 def test_good_enough_and_brighter_goes_first():
     """For a shift of 115 full orange is 16 mired off and half orange 34, at half the cost in stops."""
     target_k = 1e6 / (1e6 / 5500 + 115)
