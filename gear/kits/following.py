@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from gear.booking.models import Booking
+from gear.errors import Conflict
 from gear.inventory.models import Unit
 from gear.kits.models import KitPromise, KitTaken
 from gear.stock.models import StockPromise
@@ -56,12 +57,20 @@ class UnitsOfKits:
         """Nothing: a kit is changed under the lock of its booking."""
 
     def swapped(self, booking: Booking, old: Unit, new: Unit | None) -> None:
-        """The new one stands in for the old one; without one the place is empty."""
+        """The new one stands in for the old one; without one the place is empty. Raises `Conflict` when the new one
+        fills another place already."""
         taken = KitTaken.objects.filter(promise__booking=booking, unit=old)
         if new is None:
             taken.delete()
-        else:
-            taken.update(unit=new, instead_of=old.tag)
+            return
+        other = KitTaken.objects.filter(promise__booking=booking, unit=new).select_related("promise").first()
+        if other is not None and taken.exists():
+            raise Conflict(
+                f"{new.tag} has its place in “{other.promise.name}” already, so it cannot stand in for {old.tag}. "
+                f"Choose another unit, or go without.",
+                code="in-a-kit",
+            )
+        taken.update(unit=new, instead_of=old.tag)
 
 
 def _given(promise: KitPromise) -> tuple[Any, ...]:

@@ -181,3 +181,15 @@ def test_a_unit_is_not_swapped_with_itself() -> None:
     with pytest.raises(Conflict, match="Choose another"):
         swap(shortage, unit.tag, None)
     assert booking.allocations.get().unit == unit
+
+
+def test_a_unit_that_has_its_place_in_the_kit_stands_in_for_no_other_of_it() -> None:
+    """It cannot fill two places: the kit would have one part too few, and nobody would know."""
+    first, second = a_unit(), a_unit()
+    booking = opened()
+    made = promise_kit(booking, a_kit(first, second), None)
+    report_fault(first.tag, "The tube flickers", None)
+    with pytest.raises(Conflict, match="has its place"):
+        swap(Shortage.objects.get(), second.tag, None)
+    assert {one.unit for one in made.taken.all()} == {first, second}
+    assert booking.allocations.count() == 2
