@@ -19,7 +19,7 @@ from django.db.models import Exists, OuterRef
 from gear.booking.blocking import stand_again
 from gear.booking.claims import claim, retire_lapsed
 from gear.booking.clashes import UnitTaken, in_the_way, instead_of
-from gear.booking.interval import Interval
+from gear.booking.interval import Interval, blocked_interval
 from gear.booking.locks import locked_by_id, locked_units
 from gear.booking.models import Allocation, Booking, UnitWindow
 from gear.booking.notices import Exchanged, tell
@@ -58,16 +58,17 @@ class Changed:
 def lock_in_play(booking: Booking, type_id: int) -> list[int]:
     """Lock whatever may be exchanged for this booking, and itself, with what goes with it; before any unit. Returns the
     bookings by id."""
-    use = use_of(booking)
-    around, ids = Interval(use.starts_at, use.ends_at), {booking.pk}
+    prep, turnaround = _most_around(type_id)
+    mine = blocked_interval(use_of(booking), prep, turnaround)
+    around, ids = mine, {booking.pk}
     of_type = Allocation.objects.filter(live(), unit__gear_type=type_id, unit__condition=Condition.READY)
     for _ in range(CHANGES):
         met = of_type.filter(blocked__overlap=around.as_range).order_by("blocked")[:_MOST_IN_PLAY]
-        found = list(met.values_list("booking_id", "use"))
+        found = list(met.values_list("booking_id", "blocked"))
         ids |= {pk for pk, _ in found}
         wider = Interval(
-            min([around.starts_at, *(use.lower for _, use in found)]),
-            max([around.ends_at, *(use.upper for _, use in found)]),
+            min([mine.starts_at, *(blocked.lower - prep for _, blocked in found)]),
+            max([mine.ends_at, *(blocked.upper + turnaround for _, blocked in found)]),
         )
         if wider == around:
             break
@@ -79,6 +80,15 @@ def lock_in_play(booking: Booking, type_id: int) -> list[int]:
     for pk in in_order:
         locked_by_id(pk, None)
     return in_order
+
+
+def _most_around(type_id: int) -> tuple[timedelta, timedelta]:
+    """The longest prep and turnaround of the units of a type."""
+    units = list(Unit.objects.filter(gear_type=type_id).select_related("gear_type"))
+    return (
+        timedelta(minutes=max((unit.prep for unit in units), default=0)),
+        timedelta(minutes=max((unit.turnaround for unit in units), default=0)),
+    )
 
 
 @in_one_transaction
@@ -101,15 +111,14 @@ def promise_any(
         raise Conflict(
             f"“{booking.title}” is an enquiry and blocks nobody. Put it on hold first.", code="enquiry"
         )
-    at, use = now(), use_of(booking)
+    at = now()
     of_type = Unit.objects.filter(gear_type=type_id, condition=Condition.READY).values_list("pk", flat=True)
     units = locked_units(of_type)
     if not units:
         raise Gone("There is no unit of this type that is ready for use. Choose another type.")
     promote(units, at)
-    retire_lapsed(units, use, at, but=[booking.pk])
     chosen, moves = _seated(booking, units, count, in_play, at)
-    changed = _exchange(moves, booking)
+    changed = _exchange(moves, booking, at)
     claim(booking, chosen, by)
     announce("unit", [unit.pk for unit in units])
     promote(units, at)
@@ -183,12 +192,15 @@ def _seat(promise: Allocation, in_play: set[int], booking: Booking, at: datetime
         or promise.stays_for_id is not None
         or promise.comes_straight
     )
-    return Seat(promise.pk, promise.use.lower - way, promise.use.upper + way, stays)
+    blocks = (promise.unit_id, promise.blocked.lower, promise.blocked.upper)
+    return Seat(promise.pk, promise.use.lower - way, promise.use.upper + way, stays, blocks)
 
 
-def _exchange(moves: list[tuple[Allocation, Unit, Unit]], booking: Booking) -> list[Changed]:
+def _exchange(moves: list[tuple[Allocation, Unit, Unit]], booking: Booking, at: datetime) -> list[Changed]:
     """Let all go first, then let each stand on its new unit: nobody else sees the middle."""
     Allocation.objects.filter(pk__in=[promise.pk for promise, _, _ in moves]).update(active=False)
+    for promise, _, new in moves:
+        retire_lapsed([new], use_of(promise.booking), at, but=[promise.booking_id])
     try:
         with transaction.atomic():
             for promise, _, new in moves:

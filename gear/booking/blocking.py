@@ -58,10 +58,12 @@ def instant(at: datetime) -> Value:
     return Value(at, output_field=DateTimeField())
 
 
-def derive_anew(booking_ids: Collection[int], unit_ids: Collection[int] | None = None) -> None:
-    """Give every promise of these bookings (of these units) the time that its booking says now. What came back early
-    stays back: its use ends when it came. What stays on set for another booking is blocked until that begins."""
-    _run(_ANEW, booking_ids=list(booking_ids), unit_ids=None if unit_ids is None else list(unit_ids))
+def derive_anew(booking_ids: Collection[int], beside: Collection[tuple[int, int]] = ()) -> None:
+    """Give every promise of these bookings the time that its booking says now, and ``beside`` them those of a booking
+    and a unit, by their ids. What came back early stays back: its use ends when it came. What stays on set for another
+    booking is blocked until that begins."""
+    others, units = [booking_id for booking_id, _ in beside], [unit_id for _, unit_id in beside]
+    _run(_ANEW, booking_ids=list(booking_ids), others=others, their_units=units)
 
 
 def stand_again(booking_id: int, unit_ids: Collection[int]) -> None:
@@ -119,26 +121,30 @@ _DERIVE = """
                '[)'){also}
       FROM booking_booking b, inventory_unit u, catalogue_geartype t
      WHERE a.booking_id = b.id AND u.id = a.unit_id AND t.id = u.gear_type_id
-       AND b.id = ANY(%(booking_ids)s)
-       AND (%(unit_ids)s::bigint[] IS NULL OR a.unit_id = ANY(%(unit_ids)s::bigint[]))
+       AND {which}
 """
 _AFTER = """make_interval(
     mins => b.travel_minutes + COALESCE(a.turnaround_given, u.turnaround_minutes, t.turnaround_minutes))"""
 # Of one that left the store, nobody gets the time between its leaving and a later start.
 _STILL_OUT = "a.pinned AND a.active AND a.returned_at IS NULL"
+_OF_UNITS = "b.id = ANY(%(booking_ids)s) AND a.unit_id = ANY(%(unit_ids)s::bigint[])"
 _ANEW = _DERIVE.format(
+    which="""(b.id = ANY(%(booking_ids)s) OR (b.id, a.unit_id) IN (
+        SELECT * FROM unnest(%(others)s::bigint[], %(their_units)s::bigint[])))""",
     early="a.returned_at > b.starts_at AND a.returned_at < b.ends_at",
     after=_AFTER,
     still_out=_STILL_OUT,
     also="",
 )
 _STAND = _DERIVE.format(
+    which=_OF_UNITS,
     early="false",
     after=_AFTER,
     still_out=_STILL_OUT,
     also=", active = true, waits_since = NULL, lapses_at = NULL, returned_at = NULL",
 )
 _WAIT = _DERIVE.format(
+    which=_OF_UNITS,
     early="false",
     after=_AFTER,
     still_out=_STILL_OUT,

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from typing import Any
 
-from gear.booking.blocking import stand_again
-from gear.booking.claims import insert, retire_lapsed
+from django.db import IntegrityError, transaction
+
+from gear.booking.blocking import stand_again, wait_again
+from gear.booking.claims import NO_UNIT_TWICE, insert, lost_race, retire_lapsed
 from gear.booking.clashes import refuse_taken
 from gear.booking.given import as_given
 from gear.booking.locks import locked, locked_units
 from gear.booking.models import Allocation, Booking
 from gear.booking.promotion import promote
 from gear.booking.rules import now, refuse_ended, refuse_lapsed, refuse_unfit, use_of
-from gear.booking.staying_ends import stay_partners
-from gear.booking.transactions import in_one_transaction
+from gear.booking.staying_ends import stay_partners, stay_units
+from gear.booking.transactions import broken_constraint, in_one_transaction
+from gear.booking.windows import refuse_longer_than_lent
 from gear.changes import announce
 from gear.errors import Conflict, FieldProblem, Gone, Invalid
 
@@ -42,18 +45,16 @@ def grant_buffers(
     _refuse_strange(prep, turnaround, why)
     booking = locked(booking)
     refuse_ended(booking)
-    refuse_lapsed(booking)
-    if booking.state == Booking.State.ENQUIRY:
-        raise Conflict(
-            f"“{booking.title}” is an enquiry and blocks nobody. Put it on hold first.", code="enquiry"
-        )
+    _refuse_idle(booking)
     (unit,) = locked_units([unit_id]) or (None,)
     if unit is None:
         raise Gone(f"There is no unit with the number {unit_id}. Choose one from the list.")
     at = now()
+    promote([unit], at)
     promise = booking.allocations.filter(unit=unit).first()
-    if promise is None:
+    if promise is None or not promise.active:
         refuse_unfit([unit])
+    if promise is None:
         insert(booking, [unit], by, active=False)
     values = {
         "prep_given": prep,
@@ -69,9 +70,10 @@ def grant_buffers(
 @in_one_transaction
 def give_usual_buffers(booking: Booking, unit_id: int, by: Any) -> Allocation:
     """Take granted minutes back: the promise blocks what the unit has again, if nobody is in the way. Raises
-    `UnitTaken`, `Gone`."""
+    `UnitTaken`, `Conflict`, `Gone`."""
     booking = locked(booking)
     refuse_ended(booking)
+    _refuse_idle(booking)
     locked_units([unit_id])
     given = {
         "prep_given": None,
@@ -82,15 +84,35 @@ def give_usual_buffers(booking: Booking, unit_id: int, by: Any) -> Allocation:
     }
     if not booking.allocations.filter(unit=unit_id).update(**given):
         raise Gone(f"That unit is not on “{booking.title}” any more.")
+    waiting = booking.allocations.filter(unit=unit_id, waits_since__isnull=False).first()
+    if waiting is not None:
+        wait_again(booking.pk, [unit_id], waiting.waits_since)
+        return booking.allocations.select_related("unit__gear_type").get(unit=unit_id)
     return _with_these(booking, unit_id, now())
+
+
+def _refuse_idle(booking: Booking) -> None:
+    refuse_lapsed(booking)
+    if booking.state == Booking.State.ENQUIRY:
+        raise Conflict(
+            f"“{booking.title}” is an enquiry and blocks nobody. Put it on hold first.", code="enquiry"
+        )
 
 
 def _with_these(booking: Booking, unit_id: int, at: Any) -> Allocation:
     units = as_given(booking, locked_units([unit_id]))
     use, ours = use_of(booking), [booking.pk, *stay_partners([booking.pk])]
     retire_lapsed(units, use, at, but=ours)
-    refuse_taken(units, use, booking.zone, ignoring=ours)
-    stand_again(booking.pk, [unit_id])
+    if unit_id not in stay_units(booking.pk):
+        refuse_taken(units, use, booking.zone, ignoring=ours)
+    try:
+        with transaction.atomic():
+            stand_again(booking.pk, [unit_id])
+    except IntegrityError as error:
+        refuse_longer_than_lent(error)
+        if broken_constraint(error) != NO_UNIT_TWICE:
+            raise
+        raise lost_race(units, booking) from None
     announce("unit", [unit_id])
     promote(units, at)
     return booking.allocations.select_related("unit__gear_type").get(unit=unit_id)

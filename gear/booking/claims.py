@@ -15,7 +15,6 @@ from django.db.models import Q
 from django.utils import timezone
 
 from gear.booking.blocking import blocked_by, stand_again, wait_again
-from gear.booking.challenge_ends import challenges_lapsed
 from gear.booking.clashes import UnitTaken, in_the_way, instead_of, refuse_taken
 from gear.booking.given import as_given
 from gear.booking.interval import Interval
@@ -24,14 +23,13 @@ from gear.booking.models import Allocation, Booking
 from gear.booking.promotion import promote
 from gear.booking.rows import Columns
 from gear.booking.rules import blocked_for, now, refuse_unfit, use_of
-from gear.booking.staying_ends import end_stays, stay_partners
+from gear.booking.staying_ends import ended, retire, stay_partners
 from gear.booking.transactions import broken_constraint
 from gear.booking.windows import refuse_outside
-from gear.changes import announce
 from gear.errors import Conflict
 from gear.inventory.models import Condition, Unit
 
-__all__ = ["NO_UNIT_TWICE", "claim", "claim_untouched", "insert", "retire_lapsed", "wait"]
+__all__ = ["NO_UNIT_TWICE", "claim", "claim_untouched", "insert", "lost_race", "retire_lapsed", "wait"]
 
 NO_UNIT_TWICE = "booking_no_unit_twice"
 
@@ -90,7 +88,7 @@ def claim(booking: Booking, units: list[Unit], by: Any, *, behind: bool = False,
     except IntegrityError as error:
         if broken_constraint(error) != NO_UNIT_TWICE:
             raise
-        raise _lost_race(units, booking) from None
+        raise lost_race(units, booking) from None
 
 
 def wait(booking: Booking, units: list[Unit], at: datetime, by: Any) -> None:
@@ -101,7 +99,8 @@ def wait(booking: Booking, units: list[Unit], at: datetime, by: Any) -> None:
     wait_again(booking.pk, sorted(noted), last)
 
 
-def _lost_race(units: list[Unit], booking: Booking) -> Conflict:
+def lost_race(units: list[Unit], booking: Booking) -> Conflict:
+    """What to say where the database refused what the look beforehand did not."""
     use, ignoring = use_of(booking), [booking.pk]
     found = in_the_way(units, use, ignoring)
     if found:
@@ -165,20 +164,13 @@ _INSERT_UNTOUCHED = _INSERT.replace(
 
 
 def retire_lapsed(units: Iterable[Unit], use: Interval, at: datetime, but: Iterable[int]) -> None:
-    """Take what ended holds still keep out of the way; they come back only by a fresh check."""
-    ended = (
-        Allocation.objects.filter(
-            Q(booking__hold_until__lte=at) | Q(lapses_at__lte=at),
-            unit__in=[unit.pk for unit in units],
-            active=True,
-            blocked__overlap=blocked_by(use),
-            booking__state=Booking.State.HOLD,
-        )
-        .exclude(booking__in=list(but))
-        .values_list("pk", "unit_id", "booking_id")
-    )
-    if gone := list(ended):
-        Allocation.objects.filter(pk__in=[pk for pk, _, _ in gone]).update(active=False, lapses_at=None)
-        challenges_lapsed({(booking_id, unit_id) for _, unit_id, booking_id in gone}, at)
-        end_stays({booking_id for _, _, booking_id in gone}, at, {unit_id for _, unit_id, _ in gone})
-        announce("unit", sorted({unit_id for _, unit_id, _ in gone}))
+    """Take what ended holds still keep out of the way; they come back only by a fresh check. A unit that wears granted
+    minutes (`as_given`) is looked at with those."""
+    units = list(units)
+    usual = [unit.pk for unit in units if not hasattr(unit, "has_given")]
+    met = Q(unit__in=usual, blocked__overlap=blocked_by(use))
+    for unit in units:
+        if hasattr(unit, "has_given"):
+            met |= Q(unit=unit.pk, blocked__overlap=blocked_for(unit, use).as_range)
+    found = Allocation.objects.filter(met, ended(at), active=True)
+    retire(found.exclude(booking__in=list(but)), at)

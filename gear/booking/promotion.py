@@ -13,12 +13,12 @@ from datetime import datetime
 
 from django.db import IntegrityError, transaction
 
-from gear.booking.challenge_ends import challenges_lapsed
 from gear.booking.locks import locked_units
 from gear.booking.models import Allocation
 from gear.booking.notices import Promoted, tell
 from gear.booking.queries import due, live
 from gear.booking.rules import now
+from gear.booking.staying_ends import retire
 from gear.booking.transactions import broken_constraint, in_one_transaction
 from gear.changes import announce
 from gear.inventory.models import Condition, Unit
@@ -72,11 +72,12 @@ def _stands(promise: Allocation, at: datetime) -> bool:
     """Take what has ended out of the way, then let it block: False when the database still refuses."""
     try:
         with transaction.atomic():
-            ended = Allocation.objects.filter(
-                active=True, unit=promise.unit_id, blocked__overlap=promise.blocked
+            retire(
+                Allocation.objects.filter(
+                    active=True, unit=promise.unit_id, blocked__overlap=promise.blocked
+                ),
+                at,
             )
-            gone = list(ended.values_list("booking_id", flat=True))
-            ended.update(active=False, lapses_at=None)
             promise.active, promise.waits_since = True, None
             promise.save(update_fields=["active", "waits_since"])
     except IntegrityError as error:
@@ -84,5 +85,4 @@ def _stands(promise: Allocation, at: datetime) -> bool:
             raise
         promise.refresh_from_db()
         return False
-    challenges_lapsed({(booking_id, promise.unit_id) for booking_id in gone}, at)
     return True

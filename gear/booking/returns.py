@@ -10,7 +10,7 @@ from gear.booking.locks import locked, locked_units
 from gear.booking.models import Booking
 from gear.booking.promotion import promote
 from gear.booking.rules import now
-from gear.booking.staying_ends import came_back_after_all
+from gear.booking.staying_ends import came_back_after_all, end_stays
 from gear.booking.transactions import in_one_transaction
 from gear.changes import announce
 
@@ -22,7 +22,10 @@ def return_units(booking: Booking, unit_ids: Collection[int], at: datetime) -> N
     """End the use of these units at ``at``. A promise that has not begun is let go; one that is over stays."""
     booking = locked(booking)
     units = locked_units(unit_ids)
-    booking.allocations.filter(unit__in=unit_ids, active=True, use__startswith__gte=at).update(active=False)
+    unused = booking.allocations.filter(unit__in=unit_ids, active=True, use__startswith__gte=at)
+    let_go = list(unused.values_list("unit_id", flat=True))
+    unused.update(active=False)
+    end_stays([booking.pk], at, let_go)
     end_use(booking.pk, unit_ids, at)
     came_back_after_all(booking.pk, unit_ids, at)
     announce("unit", unit_ids)

@@ -22,12 +22,14 @@ CHANGES = 4
 
 @dataclass(frozen=True)
 class Seat:
-    """Half-open time of a use, way included, before prep and turnaround; whether it ``stays`` where it is."""
+    """Half-open time of a use, way included, before prep and turnaround; whether it ``stays`` where it is. Who sits
+    already ``blocks`` on that row (its key, from, to) what was agreed, which need not be what the row usually needs."""
 
     key: int
     starts: datetime
     ends: datetime
     stays: bool = False
+    blocks: tuple[int, datetime, datetime] | None = None
 
 
 @dataclass(frozen=True)
@@ -46,6 +48,8 @@ class Row:
 
     def blocked(self, seat: Seat) -> tuple[datetime, datetime]:
         """The time that a seat blocks on this row."""
+        if seat.blocks is not None and seat.blocks[0] == self.key:
+            return seat.blocks[1:]
         return seat.starts - self.prep, seat.ends + self.turnaround
 
     def meet(self, one: Seat, other: Seat) -> bool:

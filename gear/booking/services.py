@@ -41,9 +41,18 @@ from gear.booking.rules import (
     use_of,
 )
 from gear.booking.series import refuse_own_series
-from gear.booking.staying_ends import came_back_after_all, derive_stays, end_stays, stay_partners
+from gear.booking.staying_ends import (
+    came_back_after_all,
+    derive_stays,
+    end_stays,
+    onward,
+    prepare_again,
+    stay_partners,
+    stay_units,
+)
 from gear.booking.transactions import broken_constraint, in_one_transaction
 from gear.booking.wall_time import wall_of
+from gear.booking.windows import refuse_longer_than_lent, refuse_outside
 from gear.changes import announce
 from gear.errors import Conflict, FieldProblem, Gone, Invalid
 
@@ -183,8 +192,10 @@ def release_units(booking: Booking, unwanted: Collection[int], by: Any) -> int:
     refuse_out(booking, booking.allocations.filter(unit__in=unwanted, pinned=True).select_related("unit"))
     end_challenges(Challenge.Outcome.LET_GO, at, first=booking, unit__in=unwanted)
     end_challenges(Challenge.Outcome.WITHDRAWN, at, later=booking, unit__in=unwanted)
+    next_ones = onward(booking.pk, unwanted)
     gone, _ = booking.allocations.filter(unit_id__in=unwanted).delete()
     end_stays([booking.pk], at, unwanted)
+    prepare_again(next_ones, at)
     if gone:
         announce("unit", sorted(unwanted))
         promote(units, at)
@@ -327,10 +338,11 @@ def move_bookings(moves: Sequence[Move], by: Any, *, versions: dict[int, int] | 
         refuse_beyond_horizon(wanted[booking.pk].interval, at)
         if has_lapsed(booking, at):
             booking.allocations.update(active=False)
+            end_stays([booking.pk], at)
     promote(list(units.values()), at)
     waiting = list(Allocation.objects.filter(waits(at), booking__in=wanted))
     ways = {move.booking_id: move.travel_minutes for move in moves}
-    ours = {*wanted, *stay_partners(wanted)}
+    partners = stay_partners(wanted)
     moved = [
         _at(booking, wanted[booking.pk], ways[booking.pk], reviews[booking.pk], at) for booking in bookings
     ]
@@ -339,11 +351,16 @@ def move_bookings(moves: Sequence[Move], by: Any, *, versions: dict[int, int] | 
         there = [units[p.unit_id] for p in booking.allocations.order_by("unit_id") if stands(p, at)]
         mine = as_given(booking, [copy(unit) for unit in there])
         retire_lapsed(mine, use_of(booking), at, but=wanted)
-        refuse_taken(mine, use_of(booking), booking.zone, ignoring=ours)
+        # What stays on set blocks what shows only together with whoever goes on: the table decides.
+        staying = stay_units(booking.pk) if partners else set()
+        alone = [unit for unit in mine if unit.pk not in staying]
+        refuse_outside([unit for unit in mine if unit.pk in staying], use_of(booking), booking.zone)
+        refuse_taken(alone, use_of(booking), booking.zone, ignoring={*wanted, *partners})
     try:
         with transaction.atomic():
-            derive_stays(wanted)
+            derive_stays(wanted, at)
     except IntegrityError as error:
+        refuse_longer_than_lent(error)
         if broken_constraint(error) != NO_UNIT_TWICE:
             raise
         for booking in moved:

@@ -7,6 +7,7 @@ Said outright, unit by unit. What is due to be inspected is due all the same: th
 from __future__ import annotations
 
 from collections.abc import Collection
+from copy import copy
 from datetime import datetime
 from typing import Any
 
@@ -15,15 +16,17 @@ from django.db import IntegrityError, transaction
 from gear.booking.blocking import stand_together
 from gear.booking.claims import NO_UNIT_TWICE, insert, retire_lapsed
 from gear.booking.clashes import InTheWay, UnitTaken
+from gear.booking.given import as_given
 from gear.booking.interval import Interval
 from gear.booking.locks import locked_by_id, locked_units
 from gear.booking.models import Allocation, Booking
 from gear.booking.promotion import promote
 from gear.booking.queries import live
 from gear.booking.rules import blocked_for, now, refuse_ended, refuse_lapsed, refuse_unfit, stands, use_of
+from gear.booking.staying_ends import onward, prepare_again
 from gear.booking.transactions import broken_constraint, in_one_transaction
 from gear.booking.wall_time import say
-from gear.booking.windows import refuse_outside
+from gear.booking.windows import refuse_longer_than_lent, refuse_outside
 from gear.changes import announce
 from gear.errors import Conflict, FieldProblem, Invalid
 from gear.inventory.models import Unit
@@ -48,16 +51,20 @@ def stay_on_set(first: Booking, later: Booking, unit_ids: Collection[int], by: A
     _refuse_absent(first, units, promises, at)
     refuse_unfit(units)
     promote(units, at)
-    until = max(blocked_for(unit, use_of(later)).ends_at for unit in units)
-    retire_lapsed(units, Interval(first.ends_at, until), at, but=[first.pk, later.pk])
-    _refuse_between(units, first, later, at)
+    mine = as_given(later, [copy(unit) for unit in units])
+    there = Interval(first.ends_at, later.ends_at, use_of(later).travel)
+    retire_lapsed(mine, there, at, but=[first.pk, later.pk])
+    _refuse_between(mine, first, later, at)
+    others = [pair for pair in onward(first.pk, [unit.pk for unit in units]) if pair[0] != later.pk]
     noted = set(later.allocations.filter(unit__in=units).values_list("unit_id", flat=True))
     try:
         with transaction.atomic():
             insert(later, [unit for unit in units if unit.pk not in noted], by, active=False)
             first.allocations.filter(unit__in=units).update(stays_for=later)
             stand_together([first.pk, later.pk], [unit.pk for unit in units])
+            prepare_again(others, at)
     except IntegrityError as error:
+        refuse_longer_than_lent(error)
         if broken_constraint(error) != NO_UNIT_TWICE:
             raise
         raise Conflict(
@@ -108,8 +115,11 @@ def _refuse_between(units: list[Unit], first: Booking, later: Booking, at: datet
     use = use_of(later)
     refuse_outside(units, use, later.zone)
     found = []
+    begins = {unit_id: pk for pk, unit_id in onward(later.pk, [unit.pk for unit in units])}
+    third = Booking.objects.in_bulk(begins.values())
     for unit in units:
-        needed = Interval(first.ends_at, blocked_for(unit, use).ends_at)
+        goes_on = third[begins[unit.pk]].starts_at if unit.pk in begins else None
+        needed = Interval(first.ends_at, goes_on or blocked_for(unit, use).ends_at)
         others = Allocation.objects.filter(live(at), unit=unit, blocked__overlap=needed.as_range)
         others = others.exclude(booking__in=[first.pk, later.pk]).select_related("booking__asked_by")
         if others:

@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import timedelta
 
+from django.db import IntegrityError
+
 from gear.booking.interval import Interval
 from gear.booking.models import UnitWindow
 from gear.booking.rules import blocked_for
+from gear.booking.transactions import broken_constraint
 from gear.booking.wall_time import say
 from gear.errors import Conflict
 from gear.inventory.models import Unit
 
-__all__ = ["OutsideWindow", "refuse_outside"]
+__all__ = ["OutsideWindow", "refuse_longer_than_lent", "refuse_outside"]
 
 
 class OutsideWindow(Conflict):
@@ -24,6 +27,8 @@ class OutsideWindow(Conflict):
 def refuse_outside(units: Iterable[Unit], use: Interval, zone: str) -> None:
     """Each unit must be here for the whole of the use with its prep and turnaround. Raises `OutsideWindow`."""
     by_id = {unit.pk: unit for unit in units}
+    if not by_id:
+        return
     for window in UnitWindow.objects.filter(unit__in=by_id).order_by("unit_id"):
         unit = by_id[window.unit_id]
         blocked = blocked_for(unit, use)
@@ -48,3 +53,13 @@ def refuse_outside(units: Iterable[Unit], use: Interval, zone: str) -> None:
             f"{say(window.goes_back_at, zone)}: it can be used from {say(first, zone)} until {say(last, zone)}.",
             ways_out=tuple(ways),
         )
+
+
+def refuse_longer_than_lent(error: IntegrityError) -> None:
+    """Say kindly that the database refused what somebody else's unit would be blocked for, if that is it. Raises
+    `OutsideWindow`."""
+    if broken_constraint(error) == "booking_inside_the_window":
+        raise OutsideWindow(
+            "A unit that stays on set would be away for longer than its owner lends it. Choose other times, or enter "
+            "the new date when a longer time is agreed."
+        ) from None

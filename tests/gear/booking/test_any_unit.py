@@ -6,12 +6,14 @@ from __future__ import annotations
 import pytest
 
 from gear.booking.any_unit import PinnedInTheWay, promise_any
+from gear.booking.buffers import grant_buffers
 from gear.booking.clashes import UnitTaken
 from gear.booking.models import Allocation
 from gear.booking.notices import Exchanged
 from gear.booking.services import cancel, open_booking, promise_units
+from gear.booking.staying import stay_on_set
 from gear.errors import Conflict, Gone, Invalid
-from tests.builders import a_unit
+from tests.builders import a_person, a_unit
 from tests.gear.booking.times import a_type, at, between, booked, set_clock
 
 pytestmark = pytest.mark.django_db
@@ -164,3 +166,50 @@ def test_what_is_let_go_is_not_exchanged_but_taken(kind, two) -> None:
     cancel(b, None)
     (promise,), changed = promise_any(asked(), kind.pk, 1, None)
     assert (promise.unit.tag, changed, unit_of(a)) == ("U-2", [], "U-1")
+
+
+# What is blocked need not be what the unit usually needs.
+
+
+def test_granted_minutes_of_another_are_no_reason_to_refuse(kind) -> None:
+    unit = a_unit(kind, tag="U-1", turnaround_minutes=120)
+    grant_buffers(booked(8, 10), unit.pk, None, prep=None, turnaround=0, why="looked over on set")
+    (promise,), changed = promise_any(asked(), kind.pk, 1, None)
+    assert (promise.unit, changed) == (unit, [])
+
+
+def test_where_one_was_granted_longer_minutes_another_unit_is_chosen(kind) -> None:
+    u1, u2 = a_unit(kind, tag="U-1"), a_unit(kind, tag="U-2")
+    grant_buffers(booked(8, 10), u1.pk, None, prep=None, turnaround=120, why="to be washed")
+    (promise,), _ = promise_any(asked(), kind.pk, 1, None)
+    assert promise.unit == u2
+
+
+def test_between_two_days_on_set_another_unit_is_chosen(kind) -> None:
+    u1, u2 = a_unit(kind, tag="U-1"), a_unit(kind, tag="U-2")
+    runa = a_person()
+    first = open_booking("Day one", between(8, 10), runa, state="confirmed")
+    later = open_booking("Day two", between(14, 16), runa, state="confirmed")
+    promise_units(first, [u1.pk], None)
+    stay_on_set(first, later, [u1.pk], None)
+    (promise,), _ = promise_any(asked(), kind.pk, 1, None)
+    assert promise.unit == u2
+
+
+def test_who_is_met_only_by_prep_or_turnaround_changes_too(kind) -> None:
+    """Each blocks an hour after it: asked for 11 to 13, what begins at 13:30 is in the way and can change."""
+    u1, u2 = (a_unit(kind, tag=tag, turnaround_minutes=60) for tag in ("U-1", "U-2"))
+    booked(13.5, 15, u1, title="A")
+    booked(10, 11.5, u2, title="B").allocations.update(fixed=True)
+    (promise,), (changed,) = promise_any(asked(), kind.pk, 1, None)
+    assert (promise.unit, changed.old, changed.new) == (u1, u1, u2)
+
+
+def test_an_ended_hold_is_in_nobodys_way_who_is_exchanged(kind, monkeypatch) -> None:
+    u1, u2 = a_unit(kind, tag="U-1"), a_unit(kind, tag="U-2")
+    booked(12, 16, u1, title="A")
+    booked(10, 12, u2, title="B")
+    booked(14, 15, u2, title="Ended", state="hold", hold_until=at(-48))
+    set_clock(monkeypatch, at(-47))
+    _, (changed,) = promise_any(asked(), kind.pk, 1, None)
+    assert (changed.old, changed.new) in ((u1, u2), (u2, u1))

@@ -157,6 +157,47 @@ def test_what_is_not_there_is_given_nothing_back(unit) -> None:
         give_usual_buffers(booked(10, 12), unit.pk, None)
 
 
+@pytest.mark.parametrize("how", ["grant", "renew", "move"])
+def test_an_ended_hold_is_no_obstacle_to_longer_minutes(unit, monkeypatch, how) -> None:
+    """Its row stands within what was granted, and outside of what the unit usually needs."""
+    first = booked(10, 12, unit, state="hold", hold_until=at(-48))
+    if how != "grant":
+        grant(first, unit, turnaround=300)
+    if how == "move":
+        confirm(first, None)
+    start = 17.5 if how == "renew" else 20
+    ended = booked(start, start + 1, unit, state="hold", hold_until=at(-48), title="Ended")
+    set_clock(monkeypatch, at(-47))
+    if how == "grant":
+        confirm(first, None)
+        grant(first, unit, turnaround=600)
+        assert blocked(first, unit)[1] == at(22)
+    elif how == "renew":
+        move_booking(first, between(10, 12.5), None)
+        confirm(first, None)
+        assert blocked(first, unit)[1] == at(17.5)
+    else:
+        move_booking(first, between(10, 15), None)
+        assert blocked(first, unit)[1] == at(20)
+    assert ended.state == "hold"
+
+
+def test_to_an_enquiry_that_notes_a_unit_nothing_is_given_back(unit) -> None:
+    noted = booked(10, 12, unit, state="enquiry")
+    with pytest.raises(Conflict):
+        give_usual_buffers(noted, unit.pk, None)
+    assert not noted.allocations.get().active
+
+
+def test_an_ended_hold_is_given_nothing_back_before_it_is_renewed(unit, monkeypatch) -> None:
+    held = booked(10, 12, unit, state="hold", hold_until=at(-48))
+    grant(held, unit, turnaround=30)
+    set_clock(monkeypatch, at(-47))
+    booked(11, 13, unit, title="Quicker")
+    with pytest.raises(Conflict, match="Renew"):
+        give_usual_buffers(held, unit.pk, None)
+
+
 # Case 56.
 
 
