@@ -6,19 +6,23 @@ from hypothesis import strategies as st
 from hypothesis.stateful import initialize, precondition, rule
 
 from gear.booking import services
+from gear.booking.open_end import leave_open
 from gear.booking.queries import free_units
+from gear.booking.tasks import move_up
 from gear.errors import StaleEdit
 from gear.shortages.review import review_all
 from gear.stock.services import promise_any_of_model
-from tests.gear.machine import twin
+from tests.gear.machine import records, twin
 from tests.gear.machine.machine import Machine
 from tests.gear.machine.world import at, between
 
 __all__ = ["BookingActs", "bookings", "spans", "units"]
 
 MOST_BOOKINGS = 6
+LAST_HOUR = twin.FOREVER - 300
 bookings = st.integers(0, MOST_BOOKINGS - 1)
 units = st.integers(0, 3)
+some = st.sets(units, min_size=1, max_size=3)
 spans = st.tuples(st.integers(-4, 40), st.integers(1, 10)).map(lambda s: (s[0], s[0] + s[1]))
 states = st.sampled_from(["enquiry", "hold", "hold", "confirmed", "confirmed"])
 
@@ -26,25 +30,36 @@ states = st.sampled_from(["enquiry", "hold", "hold", "confirmed", "confirmed"])
 class BookingActs(Machine):
     """Asking, holding, confirming, moving, letting go."""
 
-    @initialize(asked=st.lists(st.tuples(spans, states), min_size=3, max_size=3))
+    @initialize(asked=st.lists(st.tuples(spans, states, some), min_size=3, max_size=3))
     def the_first_come(self, asked: list) -> None:
-        for span, state in asked:
-            self._open(span, state, None)
+        for number, (span, state, which) in enumerate(asked):
+            self._open(span, state, None, 0)
+            self.before = records.everything()
+            self._promise(self.pick(number), self._ids(which))
 
     @precondition(lambda self: len(self.twin.bookings) < MOST_BOOKINGS)
-    @rule(span=spans, state=states, hold_h=st.one_of(st.none(), st.integers(1, 20)))
-    def open(self, span, state, hold_h) -> None:
-        self._open((span[0] + self.twin.now, span[1] + self.twin.now), state, hold_h)
+    @rule(
+        span=spans,
+        state=states,
+        hold_h=st.one_of(st.none(), st.integers(1, 20)),
+        asker=st.sampled_from([0, 0, 1]),
+    )
+    def open(self, span, state, hold_h, asker) -> None:
+        self._open((span[0] + self.twin.now, span[1] + self.twin.now), state, hold_h, asker)
 
-    def _open(self, span, state, hold_h) -> None:
+    def _open(self, span, state, hold_h, asker) -> None:
         until = self.twin.now + hold_h if hold_h else None
         made = self.act(
             True,
             lambda: services.open_booking(
-                "Somebody", between(*span), None, state=state, hold_until=until and at(until)
+                "Somebody",
+                between(*span),
+                self.world.people[asker],
+                state=state,
+                hold_until=until and at(until),
             ),
         )
-        ours = twin.Booking(made.pk, state, *span)
+        ours = twin.Booking(made.pk, state, *span, asker=asker)
         if state == "hold":
             ours.hold_until = until or self._usual_end(span[0])
         self.twin.bookings[made.pk] = ours
@@ -54,7 +69,9 @@ class BookingActs(Machine):
 
     @rule(number=bookings, which=st.sets(units, min_size=1, max_size=3))
     def promise(self, number, which) -> None:
-        booking, wanted = self.pick(number), self._ids(which)
+        self._promise(self.pick(number), self._ids(which))
+
+    def _promise(self, booking, wanted) -> None:
         standing = {u for u, p in booking.promises.items() if p.active}
         new = wanted - set(booking.promises) if booking.state == "enquiry" else wanted - standing
         if booking.state == "enquiry":
@@ -73,8 +90,7 @@ class BookingActs(Machine):
     def _note_or_claim(self, booking, new) -> None:
         if booking.state == "enquiry":
             for unit in new:
-                blocked = self.twin.units[unit].blocked(booking.away)
-                booking.promises[unit] = twin.Promise(booking.use, blocked, False)
+                self.twin.note(booking, unit)
         else:
             self.twin.claim(booking, new)
 
@@ -84,7 +100,7 @@ class BookingActs(Machine):
         unwanted = self._ids(which) - self._from_kits(booking)
         self.act(True, lambda: services.release_units(self.real(booking), unwanted, None))
         for unit in unwanted:
-            booking.promises.pop(unit, None)
+            self.twin.drop(booking, unit)
 
     def _from_kits(self, booking) -> set[int]:
         return {unit for given in booking.kits.values() for unit in given.units}
@@ -109,7 +125,7 @@ class BookingActs(Machine):
         if possible:
             self._note_or_claim(booking, new)
             for unit in gives - takes:
-                booking.promises.pop(unit, None)
+                self.twin.drop(booking, unit)
 
     @rule(number=bookings, model=st.integers(0, 1), count=st.integers(1, 4))
     def promise_by_type(self, number, model, count) -> None:
@@ -142,7 +158,8 @@ class BookingActs(Machine):
     @rule(number=bookings, hours=st.integers(1, 6))
     def extend(self, number, hours) -> None:
         booking = self.pick(number)
-        self._move(booking, (booking.start, booking.end + hours))
+        if booking.end < twin.FOREVER:
+            self._move(booking, (booking.start, booking.end + hours))
 
     @rule(number=bookings, hours=st.integers(1, 6))
     def shorten(self, number, hours) -> None:
@@ -154,36 +171,29 @@ class BookingActs(Machine):
     def move_to_another_place(self, number, span, travel) -> None:
         self._move(self.pick(number), (span[0] + self.twin.now, span[1] + self.twin.now), travel)
 
-    def _move(self, booking, span, travel=None) -> None:
+    def _move(self, booking, span, travel=None, review=None) -> None:
         lapsed, way = self.twin.lapsed(booking), booking.travel if travel is None else travel
         away, but = (span[0] - way, span[1] + way), [booking.number]
-        standing = [u for u, p in booking.promises.items() if p.active and not lapsed]
         counted = {pk for (pk, _), line in booking.lines.items() if line.active and not lapsed}
         possible = (
             not booking.is_ended
-            and all(self.twin.is_free(unit, away, but) for unit in standing)
+            and (review is None or review > self.twin.now)
             and all(booking.of_item(pk) <= self.twin.free_of(pk, away, but) for pk in counted)
+            and self.twin.move(booking, span, way)
         )
-        self.act(
-            possible,
-            lambda: services.move_booking(
-                self.real(booking),
-                between(*span),
-                None,
-                travel_minutes=None if travel is None else 60 * travel,
-            ),
-        )
+        self.act(possible, lambda: self._moved(self.real(booking), span, travel, review))
         if not possible:
             return
-        booking.start, booking.end, booking.travel = *span, way
-        for unit, promise in booking.promises.items():
-            promise.active, promise.use = unit in standing, span
-            promise.blocked = self.twin.units[unit].blocked(away)
-            if promise.active:
-                self.twin.retire_lapsed(unit, promise.blocked, booking)
+        booking.review = review
         for (pk, _), line in booking.lines.items():
             line.active, line.use = line.active and not lapsed, span
             line.blocked = (away[0], away[1] + self.twin.items[pk].turnaround)
+
+    def _moved(self, real, span, travel, review) -> None:
+        if review is not None:
+            return leave_open(real, at(review), None)
+        way = None if travel is None else 60 * travel
+        return services.move_booking(real, between(*span), None, travel_minutes=way)
 
     @rule(number=bookings)
     def confirm(self, number) -> None:
@@ -227,8 +237,10 @@ class BookingActs(Machine):
         self.act(booking.state != "closed", lambda: services.cancel(self.real(booking), None))
         if booking.state != "closed":
             booking.state, booking.hold_until = "cancelled", None
-            for thing in (*booking.promises.values(), *booking.lines.values()):
-                thing.active = False
+            for unit in booking.promises:
+                self.twin.let_go(booking, unit)
+            for line in booking.lines.values():
+                line.active = False
 
     @rule(number=bookings)
     def uncancel(self, number) -> None:
@@ -245,14 +257,18 @@ class BookingActs(Machine):
         self.act(booking.state != "cancelled", lambda: services.close_booking(self.real(booking), None))
         if booking.is_ended:
             return
-        for promise in booking.promises.values():
+        for unit, promise in booking.promises.items():
             if now <= booking.start:
-                promise.active = False
+                self.twin.let_go(booking, unit)
             elif now < booking.end and promise.active:
                 promise.blocked = (promise.blocked[0], promise.blocked[1] - (booking.end - now))
                 promise.use = (booking.start, now)
+                if promise.stays_for is not None:
+                    self.twin.end_stay(booking, unit, came_back=True)
         for line in booking.lines.values():
             line.active = False
+        if booking.end == twin.FOREVER and now > booking.start:
+            booking.end = now
         booking.state, booking.hold_until = "closed", None
 
     @rule(number=bookings, act=st.sampled_from(["confirm", "hold", "cancel"]))
@@ -264,15 +280,37 @@ class BookingActs(Machine):
                 False, lambda: getattr(services, act)(real, None, version=real.version - 1), only=StaleEdit
             )
 
+    @precondition(lambda self: self.twin.now < LAST_HOUR)
     @rule(hours=st.integers(1, 12))
     def time_passes(self, hours) -> None:
-        """Holds end by the clock alone; the sweep tells who is short by it."""
+        self._pass(hours)
+
+    @precondition(lambda self: self._soon_ended())
+    @rule(number=bookings)
+    def time_passes_until_a_hold_ends(self, number) -> None:
+        soon = self._soon_ended()
+        self._pass(soon[number % len(soon)].hold_until - self.twin.now)
+
+    def _soon_ended(self) -> list[twin.Booking]:
+        """Holds with units that end within the next two days, by themselves."""
+        return [
+            one
+            for one in self.twin.bookings.values()
+            if one.state == "hold"
+            and 0 < one.hold_until - self.twin.now <= 48
+            and any(promise.active for promise in one.promises.values())
+        ]
+
+    def _pass(self, hours) -> None:
+        """Holds end by the clock alone; the sweep tells who is short by it. What they had is asked for at once."""
         before = [one for one in self.twin.bookings.values() if self.twin.lapsed(one)]
         self.twin.now += hours
+        ended = [one for one in self.twin.bookings.values() if self.twin.lapsed(one) and one not in before]
+        self.twin.end_stays_of_ended_holds()
+        move_up()
         review_all()
-        for one in self.twin.bookings.values():
-            if self.twin.lapsed(one) and one not in before and one.end > self.twin.now:
-                self._free(one.use)
+        for one in ended:
+            self._free(one.use)
 
     @rule(span=spans)
     def ask_what_is_free(self, span) -> None:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
-from gear.booking.models import Allocation, Booking
 from gear.kits.models import KitPromise
 from gear.shortages.models import Shortage
 from gear.stock.models import StockPromise
@@ -22,7 +22,7 @@ def no_unit_is_promised_twice(machine: Machine) -> None:
 
 
 def bookings_stand_as_the_twin_says(machine: Machine) -> None:
-    for real in Booking.objects.all():
+    for real in machine.bookings:
         ours = machine.twin.bookings[real.pk]
         assert (real.state, hour_of(real.starts_at), hour_of(real.ends_at)) == (
             ours.state,
@@ -30,20 +30,51 @@ def bookings_stand_as_the_twin_says(machine: Machine) -> None:
             ours.end,
         )
         assert (real.hold_until and hour_of(real.hold_until)) == ours.hold_until
-    assert Booking.objects.count() == len(machine.twin.bookings)
+        assert (real.review_at and hour_of(real.review_at)) == ours.review
+    assert len(machine.bookings) == len(machine.twin.bookings)
 
 
 def promises_are_those_of_the_twin(machine: Machine) -> None:
     real = {
-        (p.booking_id, p.unit_id): (p.active, _hours(p.use), _hours(p.blocked))
-        for p in Allocation.objects.all()
+        (p.booking_id, p.unit_id): (
+            *(p.active, _hours(p.use), _hours(p.blocked)),
+            *(_granted(p.prep_given), _granted(p.turnaround_given), p.stays_for_id, p.fixed),
+        )
+        for p in machine.promises
     }
     ours = {
-        (booking.number, unit): (promise.active, promise.use, promise.blocked)
+        (booking.number, unit): (
+            *(promise.active, promise.use, promise.blocked),
+            *(promise.prep, promise.turnaround, promise.stays_for, promise.fixed),
+        )
         for booking in machine.twin.bookings.values()
         for unit, promise in booking.promises.items()
     }
     assert real == ours
+
+
+def whoever_stays_on_set_blocks_until_the_next_begins(machine: Machine) -> None:
+    standing = {(p.booking_id, p.unit_id): p for p in machine.promises if p.active}
+    for first in machine.promises:
+        if first.stays_for is not None:
+            later = standing[first.stays_for_id, first.unit_id]
+            assert first.active
+            assert first.blocked.upper == first.stays_for.starts_at == later.blocked.lower
+
+
+def granted_minutes_are_what_is_blocked(machine: Machine) -> None:
+    """Less only where somebody else comes right before or right after: something that was to stay came back."""
+    standing = [p for p in machine.promises if p.active]
+    begins = {(p.unit_id, p.blocked.lower) for p in standing}
+    ends = {(p.unit_id, p.blocked.upper) for p in standing}
+    for one in standing:
+        way = timedelta(minutes=one.booking.travel_minutes)
+        if one.turnaround_given is not None and one.stays_for is None:
+            until = one.use.upper + way + timedelta(minutes=one.turnaround_given)
+            assert one.blocked.upper == until or (one.unit_id, one.blocked.upper) in begins
+        if one.prep_given is not None:
+            since = one.use.lower - way - timedelta(minutes=one.prep_given)
+            assert one.blocked.lower == since or (one.unit_id, one.blocked.lower) in ends
 
 
 def lines_are_those_of_the_twin(machine: Machine) -> None:
@@ -61,7 +92,7 @@ def lines_are_those_of_the_twin(machine: Machine) -> None:
 
 def nothing_blocks_for_what_is_cancelled_or_only_asked(machine: Machine) -> None:
     idle = ["cancelled", "enquiry"]
-    assert not Allocation.objects.filter(active=True, booking__state__in=idle).exists()
+    assert not any(p.active and p.booking.state in idle for p in machine.promises)
     assert not StockPromise.objects.filter(active=True, booking__state__in=idle).exists()
 
 
@@ -108,7 +139,7 @@ def who_waits_for_a_unit_that_cannot_come_is_short_of_it(machine: Machine) -> No
 
 
 def versions_only_grow_and_every_change_has_one(machine: Machine) -> None:
-    for real in Booking.objects.all():
+    for real in machine.bookings:
         says = (real.state, real.hold_until, real.starts_at, real.ends_at)
         version, said = machine.versions.get(real.pk, (0, ()))
         assert real.version > version or (real.version == version and says == said)
@@ -129,10 +160,16 @@ def _hours(during: Any) -> tuple[int, int]:
     return hour_of(during.lower), hour_of(during.upper)
 
 
+def _granted(minutes: int | None) -> int | None:
+    return None if minutes is None else minutes // 60
+
+
 ALWAYS = (
     no_unit_is_promised_twice,
     bookings_stand_as_the_twin_says,
     promises_are_those_of_the_twin,
+    whoever_stays_on_set_blocks_until_the_next_begins,
+    granted_minutes_are_what_is_blocked,
     lines_are_those_of_the_twin,
     nothing_blocks_for_what_is_cancelled_or_only_asked,
     kits_have_all_their_parts_or_are_not_there,

@@ -11,7 +11,7 @@ from django.db import transaction
 from hypothesis.stateful import RuleBasedStateMachine, invariant
 
 from gear import changes
-from gear.booking.models import Booking
+from gear.booking.models import Allocation, Booking
 from gear.errors import Refusal
 from tests.gear.machine import records, twin
 from tests.gear.machine.always import ALWAYS
@@ -25,6 +25,8 @@ class Machine(RuleBasedStateMachine):
 
     world: World
     events_before: int
+    bookings: list[Booking]
+    promises: list[Allocation]
 
     def __init__(self) -> None:
         super().__init__()
@@ -78,5 +80,7 @@ class Machine(RuleBasedStateMachine):
 
     @invariant()
     def what_must_always_be_true(self) -> None:
+        self.bookings = list(Booking.objects.all())
+        self.promises = list(Allocation.objects.select_related("booking", "stays_for"))
         for holds in ALWAYS:
             holds(self)

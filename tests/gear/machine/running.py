@@ -30,6 +30,7 @@ def run_the_machine(
             deadline=None,
             print_blob=True,
             suppress_health_check=list(HealthCheck),
-            phases=list(Phase) if shrink else [Phase.explicit, Phase.reuse, Phase.generate],
+            database=None,
+            phases=list(Phase) if shrink else [Phase.explicit, Phase.generate],
         ),
     )

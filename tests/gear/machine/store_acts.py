@@ -17,7 +17,8 @@ from gear.stock.services import Wanted, promise_stock, record_movement, set_stoc
 from gear.subhire.models import SubHire
 from gear.subhire.services import agree_return, cancel_sub_hire, hand_back
 from tests.gear.machine import twin
-from tests.gear.machine.acts import BookingActs, bookings, spans, units
+from tests.gear.machine.acts import bookings, spans, units
+from tests.gear.machine.finer_acts import FinerActs
 from tests.gear.machine.world import at, between, hour_of
 
 __all__ = ["Studio"]
@@ -27,7 +28,7 @@ lines = st.lists(st.tuples(items, st.integers(1, 6)), min_size=1, max_size=3)
 names = st.sampled_from(["A", "B"])
 
 
-class Studio(BookingActs):
+class Studio(FinerActs):
     """The whole of it."""
 
     @rule(number=bookings, wanted=lines)
@@ -109,7 +110,7 @@ class Studio(BookingActs):
         given = booking.kits.pop(pk)
         for unit, was_there in given.units.items():
             if not was_there and unit not in self._from_kits(booking):
-                booking.promises.pop(unit, None)
+                self.twin.drop(booking, unit)
         for key in [key for key in booking.lines if key[1] == given.source]:
             del booking.lines[key]
 
@@ -182,12 +183,13 @@ class Studio(BookingActs):
             new.pk != shortage.unit_id
             and self._takes_more(booking)
             and (stands or self.twin.can_claim(booking, [new.pk]))
+            and not {new.pk, shortage.unit_id} <= self._from_kits(booking)
         )
         self.act(possible, lambda: swap(shortage, new.tag, None))
         if possible:
             if not stands:
                 self.twin.claim(booking, [new.pk])
-            booking.promises.pop(shortage.unit_id)
+            self.twin.drop(booking, shortage.unit_id)
             for given in booking.kits.values():
                 if shortage.unit_id in given.units:
                     given.units[new.pk] = given.units.pop(shortage.unit_id)
@@ -204,7 +206,7 @@ class Studio(BookingActs):
         if shortage.unit_id in self._from_kits(booking):
             return
         self.act(True, lambda: go_without(shortage, None))
-        booking.promises.pop(shortage.unit_id)
+        self.twin.drop(booking, shortage.unit_id)
 
     @precondition(lambda self: Shortage.objects.filter(closed_at=None, item__isnull=False).exists())
     @rule(number=st.integers(0, 9))

@@ -7,106 +7,12 @@ of a kit) the twin says only whether there is one, and takes over what was chose
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass, field
+from copy import deepcopy
 from itertools import product
 
-__all__ = ["FOREVER", "Booking", "Item", "Line", "Promise", "Twin", "Unit"]
+from tests.gear.machine.things import FOREVER, Booking, Given, Hours, Item, Line, Promise, Unit, overlap
 
-FOREVER = 10_000
-Hours = tuple[int, int]
-
-
-@dataclass
-class Unit:
-    """A thing with a tag; ``window`` is when somebody else's is here."""
-
-    tag: str
-    model: str
-    prep: int
-    turnaround: int
-    condition: str = "ready"
-    window: Hours | None = None
-
-    def blocked(self, use: Hours) -> Hours:
-        return use[0] - self.prep, use[1] + self.turnaround
-
-    def is_here(self, blocked: Hours) -> bool:
-        return self.window is None or (self.window[0] <= blocked[0] and blocked[1] <= self.window[1])
-
-
-@dataclass
-class Item:
-    """A counted thing; ``steps`` are changes of how many there are, from an hour on."""
-
-    name: str
-    turnaround: int
-    consumable: bool = False
-    overbooking: int = 0
-    model: str = ""
-    steps: list[tuple[int, int]] = field(default_factory=list)
-
-    def there(self, hour: int) -> int:
-        return sum(change for since, change in self.steps if since <= hour)
-
-    def most(self, hour: int) -> int:
-        return self.there(hour) + max(self.there(hour), 0) * self.overbooking // 100
-
-
-@dataclass
-class Promise:
-    use: Hours
-    blocked: Hours
-    active: bool
-
-
-@dataclass
-class Line:
-    quantity: int
-    use: Hours
-    blocked: Hours
-    active: bool
-
-
-@dataclass
-class Given:
-    """A kit in a booking: its units with whether the booking had them before, and its lines."""
-
-    name: str
-    source: str
-    units: dict[int, bool]
-
-
-@dataclass
-class Booking:
-    number: int
-    state: str
-    start: int
-    end: int
-    hold_until: int | None = None
-    travel: int = 0
-    promises: dict[int, Promise] = field(default_factory=dict)
-    lines: dict[tuple[int, str], Line] = field(default_factory=dict)
-    kits: dict[int, Given] = field(default_factory=dict)
-
-    @property
-    def use(self) -> Hours:
-        return self.start, self.end
-
-    @property
-    def away(self) -> Hours:
-        """When its gear is not in the store."""
-        return self.start - self.travel, self.end + self.travel
-
-    @property
-    def is_ended(self) -> bool:
-        return self.state in ("cancelled", "closed")
-
-    def of_item(self, item: int) -> int:
-        return sum(line.quantity for (pk, _), line in self.lines.items() if pk == item)
-
-
-def overlap(one: Hours, other: Hours) -> bool:
-    return any(hour in range(*other) for hour in range(*one))
+__all__ = ["FOREVER", "Booking", "Given", "Hours", "Item", "Line", "Promise", "Twin", "Unit", "overlap"]
 
 
 class Twin:
@@ -131,9 +37,32 @@ class Twin:
 
     def is_free(self, unit: int, use: Hours, but: Collection[int] = ()) -> bool:
         """Nobody else has it for the time with its prep and turnaround, and it is here."""
-        blocked = self.units[unit].blocked(use)
+        return self.fits(unit, self.units[unit].blocked(use), but)
+
+    def fits(self, unit: int, blocked: Hours, but: Collection[int] = ()) -> bool:
+        """Nobody else blocks any of these hours, and it is here for all of them."""
         taken = any(u == unit and overlap(promise.blocked, blocked) for _, u, promise in self.live(but))
         return not taken and self.units[unit].is_here(blocked)
+
+    def needed(self, booking: Booking, unit: int) -> Hours:
+        """What a booking blocks of a unit: granted hours go before those of the unit. What stays on set is neither
+        taken back, nor prepared, nor carried between the two, and blocked until the later one begins."""
+        thing, promise = self.units[unit], booking.promises.get(unit)
+        prep = thing.prep if promise is None or promise.prep is None else promise.prep
+        after = thing.turnaround if promise is None or promise.turnaround is None else promise.turnaround
+        begin = booking.start if self.goes_on(booking, unit) else booking.away[0] - prep
+        if promise is None or promise.stays_for is None:
+            return begin, booking.away[1] + after
+        return begin, self.bookings[promise.stays_for].start
+
+    def goes_on(self, booking: Booking, unit: int) -> bool:
+        """Whether a unit stays on set for it from the booking before."""
+        return any(one.stays_for == booking.number for _, u, one in self.promised() if u == unit)
+
+    def promised(self) -> list[tuple[Booking, int, Promise]]:
+        """All promises of all bookings, in order of time."""
+        found = [(b, unit, promise) for b in self.bookings.values() for unit, promise in b.promises.items()]
+        return sorted(found, key=lambda one: one[2].use)
 
     def free_units(self, use: Hours, but: Collection[int] = ()) -> list[int]:
         """In service and free, the soonest ready again first."""
@@ -142,16 +71,22 @@ class Twin:
         ]
         return sorted(found, key=lambda pk: (self.units[pk].turnaround, self.units[pk].tag))
 
-    def can_claim(self, booking: Booking, units: Iterable[int], use: Hours | None = None) -> bool:
+    def can_claim(self, booking: Booking, units: Iterable[int]) -> bool:
         units = list(units)
         fit = all(self.units[unit].condition == "ready" for unit in units)
-        return fit and all(self.is_free(unit, use or booking.away, [booking.number]) for unit in units)
+        return fit and all(self.fits(unit, self.needed(booking, unit), [booking.number]) for unit in units)
 
     def claim(self, booking: Booking, units: Iterable[int]) -> None:
         for unit in units:
-            blocked = self.units[unit].blocked(booking.away)
-            self.retire_lapsed(unit, blocked, booking)
-            booking.promises[unit] = Promise(booking.use, blocked, True)
+            self.note(booking, unit)
+            booking.promises[unit].active = True
+            self.retire_lapsed(unit, booking.promises[unit].blocked, booking)
+
+    def note(self, booking: Booking, unit: int) -> None:
+        """Put a unit down with the hours that it needs; what was granted stays granted."""
+        blocked = self.needed(booking, unit)
+        promise = booking.promises.setdefault(unit, Promise(booking.use, blocked, False))
+        promise.use, promise.blocked = booking.use, blocked
 
     def retire_lapsed(self, unit: int, blocked: Hours, but: Booking) -> None:
         """A hold that has ended loses what somebody else takes now."""
@@ -159,6 +94,86 @@ class Twin:
             if other is not but and self.lapsed(other) and unit in other.promises:
                 theirs = other.promises[unit]
                 theirs.active = theirs.active and not overlap(theirs.blocked, blocked)
+
+    def move(self, booking: Booking, use: Hours, way: int) -> bool:
+        """Give it another time if it and whoever goes on from it, or into it, can have their units then; else nothing
+        becomes of it."""
+        before, lapsed = deepcopy(self.bookings), self.lapsed(booking)
+        booking.start, booking.end, booking.travel = *use, way
+        stays = [(b, u, p) for b, u, p in self.promised() if p.stays_for is not None]
+        pairs = [(b, u, p, self.bookings[p.stays_for]) for b, u, p in stays]
+        met = [(one, u) for one, u, _, later in pairs if later is booking]
+        met += [(later, u) for one, u, _, later in pairs if one is booking]
+        for one, _, promise, later in pairs:
+            if later.start < one.end:
+                promise.stays_for = None
+        for unit, promise in booking.promises.items():
+            promise.active, promise.use = promise.active and not lapsed, use
+            met.append((booking, unit))
+        for one, unit in met:
+            one.promises[unit].blocked = self.needed(one, unit)
+        standing = [(one, unit, one.promises[unit].blocked) for one, unit in met if one.promises[unit].active]
+        if all(self.fits(unit, blocked, [one.number]) for one, unit, blocked in standing):
+            for one, unit, blocked in standing:
+                self.retire_lapsed(unit, blocked, one)
+            return True
+        for number, was in before.items():
+            vars(self.bookings[number]).update(vars(was))
+        return False
+
+    def let_go(self, booking: Booking, unit: int) -> None:
+        """It blocks this unit no more. Whoever had it stay for this one has a turnaround again, whoever comes after has
+        a prep again: as far as nobody else has the unit."""
+        promise = booking.promises[unit]
+        promise.active = False
+        for before, u, theirs in self.promised():
+            if u == unit and theirs.stays_for == booking.number:
+                self.end_stay(before, unit)
+        if promise.stays_for is not None:
+            self.end_stay(booking, unit)
+
+    def drop(self, booking: Booking, unit: int) -> None:
+        """It has not got this unit any more."""
+        if unit in booking.promises:
+            self.let_go(booking, unit)
+            del booking.promises[unit]
+
+    def end_stays_of_ended_holds(self) -> None:
+        """Nothing stays on set from a hold that has ended, or for one."""
+        found = [
+            (booking, unit, promise)
+            for booking, unit, promise in self.promised()
+            if self.lapsed(booking) and (promise.stays_for is not None or self.goes_on(booking, unit))
+        ]
+        for _, _, promise in found:
+            promise.active = False
+        for booking, unit, _ in found:
+            self.let_go(booking, unit)
+
+    def end_stay(self, first: Booking, unit: int, *, came_back: bool = False) -> None:
+        promise = first.promises[unit]
+        later = self.bookings[promise.stays_for]
+        promise.stays_for = None
+        if promise.active and (came_back or promise.blocked[1] > self.now):
+            after = self.units[unit].turnaround if promise.turnaround is None else promise.turnaround
+            end = promise.use[1] + first.travel + after
+            begins = [
+                p.blocked[0]
+                for _, u, p in self.live([first.number])
+                if u == unit and p.blocked[0] >= promise.use[1]
+            ]
+            promise.blocked = promise.blocked[0], min([end, *begins])
+        self.prepare_again(later, unit)
+
+    def prepare_again(self, later: Booking, unit: int) -> None:
+        """Nothing comes straight from set any more: it has its way and prep, as far as nobody else has the unit."""
+        promise = later.promises.get(unit)
+        if promise is None or not promise.active or later.start <= self.now:
+            return
+        ends = [
+            p.blocked[1] for _, u, p in self.live([later.number]) if u == unit and p.blocked[1] <= later.start
+        ]
+        promise.blocked = max([self.needed(later, unit)[0], *ends]), promise.blocked[1]
 
     def taken(self, item: int, hour: int, but: Collection[int] = ()) -> int:
         """How many of an item are promised at an hour."""

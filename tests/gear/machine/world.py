@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from gear.booking.interval import Period, period
+from gear.booking.wall_time import OPEN_END
 from gear.inventory.entry import UnitEntry
 from gear.inventory.models import Unit as RealUnit
 from gear.kits.models import Kit
@@ -15,7 +16,7 @@ from gear.subhire.models import SubHire
 from gear.subhire.services import Terms, borrow_unit
 from tests.builders import a_gear_type, a_person, a_unit
 from tests.gear.kits.sets import a_kit
-from tests.gear.machine.twin import Item, Twin, Unit
+from tests.gear.machine.twin import FOREVER, Item, Twin, Unit
 
 __all__ = ["BEGIN", "World", "at", "between", "hour_of", "the_world"]
 
@@ -24,14 +25,15 @@ BEGIN = datetime.now(UTC).replace(minute=0, second=0, microsecond=0)
 
 
 def at(hour: int) -> datetime:
-    return BEGIN + timedelta(hours=hour)
+    return BEGIN + timedelta(hours=hour) if hour < FOREVER else OPEN_END + timedelta(hours=hour - FOREVER)
 
 
 def hour_of(instant: datetime) -> int:
     """The whole hour that an instant is; anything finer is not what the machine asked for."""
-    hours, rest = divmod(instant - BEGIN, timedelta(hours=1))
+    begin, first = (BEGIN, 0) if instant < OPEN_END else (OPEN_END, FOREVER)
+    hours, rest = divmod(instant - begin, timedelta(hours=1))
     assert not rest, instant
-    return hours
+    return first + hours
 
 
 def between(start: int, end: int) -> Period:
@@ -42,7 +44,7 @@ def between(start: int, end: int) -> Period:
 class World:
     """What exists before anybody asks for anything."""
 
-    manager: Any
+    people: list[Any]
     units: list[RealUnit]
     items: list[StockItem]
     kits: dict[str, Kit]
@@ -75,7 +77,7 @@ class World:
 
 def the_world() -> World:
     """Two models of two units each, one of them somebody else's; three counted things; two kits that share parts."""
-    manager = a_person()
+    people = [a_person(), a_person()]
     slow = a_gear_type(prep_minutes=60, turnaround_minutes=120)
     quick = a_gear_type(prep_minutes=0, turnaround_minutes=0)
     units = [
@@ -86,7 +88,7 @@ def the_world() -> World:
     lent = borrow_unit(
         UnitEntry(tag="L-02", gear_type=quick.slug),
         Terms("Halden Works", between(0, 40), travel_in_minutes=60, travel_out_minutes=120),
-        manager,
+        people[0],
     )
     units.append(RealUnit.objects.select_related("gear_type").get(pk=lent.unit_id))
     items = [
@@ -109,7 +111,7 @@ def the_world() -> World:
         ],
     }
     models = {slow.slug: slow, quick.slug: quick}
-    return World(manager, units, items, kits, models, lent, places)
+    return World(people, units, items, kits, models, lent, places)
 
 
 def _item(count: int, name: str, **more: Any) -> StockItem:

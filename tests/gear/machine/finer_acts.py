@@ -1,0 +1,226 @@
+"""The finer things that people do with units: granted minutes, gear that stays on set, no return date, any unit of a
+type, this very unit."""
+
+from __future__ import annotations
+
+from copy import deepcopy
+
+from hypothesis import strategies as st
+from hypothesis.stateful import precondition, rule
+
+from gear.booking.any_unit import promise_any
+from gear.booking.buffers import give_usual_buffers, grant_buffers
+from gear.booking.models import Allocation
+from gear.booking.staying import stay_on_set
+from tests.gear.machine import records, twin
+from tests.gear.machine.acts import BookingActs, bookings, units
+from tests.gear.machine.seating import fewest_changes, may_change
+
+__all__ = ["FinerActs"]
+
+granted = st.one_of(st.none(), st.integers(0, 8))
+
+
+class FinerActs(BookingActs):
+    """What is agreed for one booking, or between two."""
+
+    @rule(number=bookings, index=units, prep=granted, turnaround=granted)
+    def grant_minutes(self, number, index, prep, turnaround) -> None:
+        booking, unit = self.pick(number), self.world.units[index].pk
+        there = booking.promises.get(unit)
+        possible = (
+            (prep, turnaround) != (None, None)
+            and self._blocks(booking)
+            and (there is not None or self.twin.units[unit].condition == "ready")
+            and self._fits_with(booking, unit, prep, turnaround)
+        )
+        self.act(
+            possible,
+            lambda: grant_buffers(
+                self.real(booking),
+                unit,
+                None,
+                prep=None if prep is None else 60 * prep,
+                turnaround=None if turnaround is None else 60 * turnaround,
+                why="A second crew",
+            ),
+        )
+        if possible:
+            self._give(booking, unit, prep, turnaround)
+
+    def _blocks(self, booking) -> bool:
+        return booking.state in ("hold", "confirmed") and not self.twin.lapsed(booking)
+
+    def _fits_with(self, booking, unit, prep, turnaround) -> bool:
+        before = deepcopy(booking.promises)
+        self.twin.note(booking, unit)
+        promise = booking.promises[unit]
+        promise.prep, promise.turnaround = prep, turnaround
+        fits = self.twin.fits(unit, self.twin.needed(booking, unit), [booking.number])
+        booking.promises = before
+        return fits
+
+    def _give(self, booking, unit, prep, turnaround) -> None:
+        self.twin.note(booking, unit)
+        promise = booking.promises[unit]
+        promise.prep, promise.turnaround = prep, turnaround
+        self.twin.claim(booking, [unit])
+
+    @precondition(lambda self: self._with_granted())
+    @rule(number=st.integers(0, 9))
+    def take_granted_minutes_back(self, number) -> None:
+        found = self._with_granted()
+        booking, unit = found[number % len(found)]
+        possible = self._blocks(booking) and self._fits_with(booking, unit, None, None)
+        self.act(possible, lambda: give_usual_buffers(self.real(booking), unit, None))
+        if possible:
+            self._give(booking, unit, None, None)
+
+    def _with_granted(self) -> list[tuple[twin.Booking, int]]:
+        return [(b, unit) for b, unit, promise in self.twin.promised() if not promise.is_as_usual]
+
+    @rule(number=bookings, index=units)
+    def take_minutes_back_that_nobody_granted(self, number, index) -> None:
+        """Nothing comes of it, whatever the booking is."""
+        booking, unit = self.pick(number), self.world.units[index].pk
+        promise = booking.promises.get(unit)
+        possible = promise is not None and self._blocks(booking)
+        if promise is not None and not (
+            promise.is_as_usual and promise.blocked == self.twin.needed(booking, unit)
+        ):
+            return
+        self.act(possible, lambda: give_usual_buffers(self.real(booking), unit, None))
+
+    @rule(number=bookings, other=bookings, which=st.sets(units, min_size=1, max_size=2))
+    def stay_on_set(self, number, other, which) -> None:
+        self._stay(self.pick(number), self.pick(other), self._ids(which))
+
+    @precondition(lambda self: self._could_stay())
+    @rule(number=st.integers(0, 20))
+    def what_could_stay_on_set_does(self, number) -> None:
+        found = self._could_stay()
+        first, later, unit = found[number % len(found)]
+        self._stay(first, later, {unit})
+
+    def _could_stay(self) -> list[tuple[twin.Booking, twin.Booking, int]]:
+        return [
+            (first, later, unit)
+            for first, unit, promise in self.twin.promised()
+            for later in self.twin.bookings.values()
+            if promise.active
+            and self._blocks(first)
+            and self._blocks(later)
+            and first.asker == later.asker
+            and first.end <= later.start < first.end + 24
+        ]
+
+    def _stay(self, first, later, unit_ids) -> None:
+        possible = (
+            first is not later
+            and self._blocks(first)
+            and self._blocks(later)
+            and first.asker == later.asker
+            and later.start >= first.end
+            and all(self._can_stay(first, later, unit) for unit in unit_ids)
+        )
+        self.act(possible, lambda: stay_on_set(self.real(first), self.real(later), unit_ids, None))
+        if possible:
+            for unit in sorted(unit_ids):
+                self._let_it_stay(first, later, unit)
+
+    def _can_stay(self, first, later, unit) -> bool:
+        """Nobody else has it from the end of the first until the later one has done with it."""
+        promise = first.promises.get(unit)
+        if promise is None or not promise.active or self.twin.units[unit].condition != "ready":
+            return False
+        begin, (_, end) = promise.blocked[0], self.twin.needed(later, unit)
+        return self.twin.fits(unit, (begin, end), [first.number, later.number])
+
+    def _let_it_stay(self, first, later, unit) -> None:
+        promise = first.promises[unit]
+        instead_of = promise.stays_for
+        self.twin.note(later, unit)
+        promise.stays_for = later.number
+        self.twin.note(first, unit)
+        self.twin.claim(later, [unit])
+        self.twin.retire_lapsed(unit, promise.blocked, first)
+        if instead_of not in (None, later.number):
+            self.twin.prepare_again(self.twin.bookings[instead_of], unit)
+
+    @rule(number=bookings, review_h=st.integers(-1, 30))
+    def leave_without_a_return_date(self, number, review_h) -> None:
+        booking = self.pick(number)
+        self._move(booking, (booking.start, twin.FOREVER), review=self.twin.now + review_h)
+
+    @precondition(lambda self: any(one.end == twin.FOREVER for one in self.twin.bookings.values()))
+    @rule(number=bookings, lasts=st.integers(1, 12))
+    def give_it_a_return_date(self, number, lasts) -> None:
+        found = [one for one in self.twin.bookings.values() if one.end == twin.FOREVER]
+        booking = found[number % len(found)]
+        self._move(booking, (booking.start, booking.start + lasts))
+
+    @rule(number=bookings, which=st.sets(units, min_size=1, max_size=2), fixed=st.booleans())
+    def say_whether_another_unit_will_do(self, number, which, fixed) -> None:
+        """What the area above writes down beside the promise."""
+        booking, wanted = self.pick(number), self._ids(which)
+        Allocation.objects.filter(booking=booking.number, unit__in=wanted).update(fixed=fixed)
+        for unit in wanted & set(booking.promises):
+            booking.promises[unit].fixed = fixed
+
+    @rule(
+        number=bookings,
+        model=st.integers(0, 1),
+        count=st.sampled_from([1, 1, 1, 2]),
+        packed=st.sets(st.integers(0, 9), max_size=2),
+    )
+    def any_unit(self, number, model, count, packed) -> None:
+        """``packed`` leave the store beforehand and are back afterwards."""
+        booking = self.pick(number)
+        slug, gear_type = list(self.world.models.items())[model]
+        in_store = [(one.number, unit) for one, unit, promise in self.twin.promised() if promise.active]
+        out = {in_store[index] for index in packed if index < len(in_store)}
+        self._pack(out, pinned=True)
+        fewest = fewest_changes(self.twin, booking, slug, count, out) if self._blocks(booking) else None
+        done = self.act(
+            fewest is not None, lambda: promise_any(self.real(booking), gear_type.pk, count, None)
+        )
+        if done is not None:
+            self._take_over(booking, slug, count, fewest, out, *done)
+        self._pack(out, pinned=False)
+
+    def _pack(self, out, *, pinned) -> None:
+        for number, unit in out:
+            Allocation.objects.filter(booking=number, unit=unit).update(pinned=pinned)
+        self.before = records.everything()
+
+    def _take_over(self, booking, slug, count, fewest, out, promises, changed) -> None:
+        assert count > 1 or len(changed) == fewest, "more were exchanged than need be"
+        for one in changed:
+            other, old = self.twin.bookings[one.booking.pk], one.old.pk
+            assert (other.number, old) not in out, "what is packed was exchanged"
+            assert other is not booking
+            assert may_change(self.twin, other, old, other.promises[old])
+        moved = [
+            (
+                self.twin.bookings[one.booking.pk],
+                one.new.pk,
+                self.twin.bookings[one.booking.pk].promises.pop(one.old.pk),
+            )
+            for one in changed
+        ]
+        for other, new, promise in moved:
+            assert new not in other.promises or not other.promises[new].active
+            other.promises[new] = promise
+            promise.blocked = self.twin.needed(other, new)
+            self.twin.retire_lapsed(new, promise.blocked, other)
+        for one in changed:
+            for given in self.twin.bookings[one.booking.pk].kits.values():
+                if one.old.pk in given.units:
+                    given.units[one.new.pk] = given.units.pop(one.old.pk)
+        chosen = [promise.unit_id for promise in promises]
+        assert len(chosen) == count
+        for unit in chosen:
+            thing = self.twin.units[unit]
+            assert (thing.model, thing.condition) == (slug, "ready")
+            assert unit not in booking.promises or not booking.promises[unit].active
+        self.twin.claim(booking, chosen)
