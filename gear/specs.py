@@ -268,9 +268,18 @@ class ModifierSpec(SpecSheet):
     """What goes on a head: softbox, beauty dish, reflector, umbrella, strip, grid included or not."""
 
     kind: Literal["modifier"] = "modifier"
-    shape: Literal["disc", "rectangle"]
-    width_m: Positive = Field(description="width, or the diameter of a disc")
-    height_m: Positive | None = Field(default=None, description="None for a disc")
+    shape: Literal["disc", "rectangle", "polygon"] = Field(
+        description="polygon: with equal sides, as an octagon"
+    )
+    width_m: Positive = Field(
+        description="width, the diameter of a disc, or twice from the middle of a polygon to its sides"
+    )
+    height_m: Positive | None = Field(
+        default=None, description="of a rectangle; None for a disc or a polygon"
+    )
+    corners: Annotated[int, Field(ge=5, le=24)] | None = Field(
+        default=None, description="of a polygon: 8 for an octagon; None for a disc or a rectangle"
+    )
     efficiency: Annotated[float, Field(gt=0, le=1)] = Field(
         description="share of the head's flux that leaves the face"
     )
@@ -287,11 +296,15 @@ class ModifierSpec(SpecSheet):
     def _sides(self) -> ModifierSpec:
         if self.shape == "rectangle" and self.height_m is None:
             raise ValueError("a rectangular modifier needs height_m")
+        if (self.shape == "polygon") != (self.corners is not None):
+            raise ValueError("a polygon needs corners, 8 for an octagon; a disc or a rectangle has none")
         return self
 
     @property
     def area_m2(self) -> float:
         """Area of the emitting face in square metres."""
+        if self.corners is not None:
+            return self.corners * (self.width_m / 2) ** 2 * math.tan(math.pi / self.corners)
         if self.shape == "disc" or self.height_m is None:
             return math.pi * (self.width_m / 2) ** 2
         return self.width_m * self.height_m

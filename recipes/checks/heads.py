@@ -11,7 +11,7 @@ from recipes.checks.exposure import receptor_of
 from recipes.checks.setup import AssignedLight, Unit
 from recipes.light.apex import MeterProfile
 from recipes.light.emission import Emission, beam
-from recipes.light.geometry import Face, disc, rectangle
+from recipes.light.geometry import Face, disc, rectangle, regular_polygon
 from recipes.light.spread import combined_stops
 from recipes.light.strobe import (
     EFFICACY_SPREAD_STOPS,
@@ -52,6 +52,8 @@ def face_of(modifier: ModifierSpec, centre_m: object = _ORIGIN, normal: object =
     """The emitting face of a modifier, in its place."""
     if modifier.shape == "disc":
         return disc(centre_m, normal, modifier.width_m)  # type: ignore[arg-type]
+    if modifier.corners is not None:
+        return regular_polygon(centre_m, normal, modifier.corners, modifier.width_m)  # type: ignore[arg-type]
     return rectangle(centre_m, normal, modifier.width_m, modifier.height_m or modifier.width_m)  # type: ignore[arg-type]
 
 

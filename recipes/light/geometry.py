@@ -1,8 +1,8 @@
 """Flat faces and places: the one entry for whoever builds a scene.
 
-`rectangle` and `disc` make faces. A face has a front, the side its normal points to; what can be asked of it stands in
-`recipes.light.face`. The frame, points and directions are those of `recipes.light.vectors`, whose names are found here
-too: nearly all that asks for a face asks where it stands.
+`rectangle`, `disc` and `regular_polygon` make faces. A face has a front, the side its normal points to; what can be
+asked of it stands in `recipes.light.face`. The frame, points and directions are those of `recipes.light.vectors`, whose
+names are found here too: nearly all that asks for a face asks where it stands.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from recipes.light.disc import Disc
 from recipes.light.face import Face, level_axes
 from recipes.light.polygon import Polygon
 from recipes.light.vectors import TowardsNowhere, cross, direction, dot, facing, position, unit
-from recipes.quantity import above_zero, finite
+from recipes.quantity import above_zero, finite, whole
 
 __all__ = [
     "Disc",
@@ -28,6 +28,7 @@ __all__ = [
     "facing",
     "position",
     "rectangle",
+    "regular_polygon",
     "unit",
 ]
 
@@ -85,3 +86,17 @@ def disc(centre_m: ArrayLike, normal: ArrayLike, diameter_m: float) -> Disc:
         np.asarray(normal, dtype=np.float64),
         float(above_zero("diameter_m", diameter_m)) / 2.0,
     )
+
+
+def regular_polygon(centre_m: ArrayLike, normal: ArrayLike, corners: int, width_m: float) -> Polygon:
+    """A polygon of equal sides that looks along ``normal``, one of its sides level and below.
+
+    Parameters: centre (3,), direction of the front (3,) of any length, how many corners, and in m twice the distance
+    from the middle to a side: of an even number of corners, the width from side to side.
+    """
+    number = whole("corners", corners, at_least=3)
+    along, up = level_axes(unit(normal))
+    turn = (np.arange(number) + 0.5) * (2.0 * np.pi / number) - np.pi / 2.0
+    radius = float(above_zero("width_m", width_m)) / 2.0 / np.cos(np.pi / number)
+    rim = np.cos(turn)[:, None] * along + np.sin(turn)[:, None] * up
+    return Polygon(finite("centre_m", np.asarray(centre_m, dtype=np.float64)) + radius * rim)

@@ -151,7 +151,10 @@ class Source:
 
 
 def _longest_side(face: Face) -> float:
+    """Of the rectangle, or of the triangles that a polygon is cut into."""
     assert isinstance(face, Polygon)
+    if not face.is_parallelogram:
+        return face.across_m
     edges = np.roll(face.corners, -1, axis=0) - face.corners
     return float(np.sqrt(np.max(dot(edges, edges))))
 

@@ -6,7 +6,7 @@ Pure. It orders a list for a person to choose from; whether the look can be made
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from math import log2
+from math import log2, pi
 
 from gear.specs import (
     AdapterSpec,
@@ -53,8 +53,11 @@ def distance_from_wish(slot: Slot, sheet: SpecSheet, look: Look) -> float:
             return abs(sheet.stops - look.camera.nd_stops)
         case ModifierSpec() if light and light.modifier:
             plan = light.modifier
-            area = plan.width_m * (plan.height_m or plan.width_m)
-            return abs(log2(sheet.area_m2 / area)) / 2 + (0.5 if sheet.shape != plan.shape else 0.0)
+            angular = plan.shape == "rectangle"
+            area = plan.width_m * (plan.height_m or plan.width_m) * (1.0 if angular else pi / 4.0)
+            # An octagon goes for a disc: nobody tells their light apart.
+            other = (sheet.shape == "rectangle") != angular
+            return abs(log2(sheet.area_m2 / area)) / 2 + (0.5 if other else 0.0)
         case BoardSpec() | ScrimSpec() if panel:
             area = panel.width_m * panel.height_of_panel_m
             off = abs(log2(sheet.width_m * sheet.height_m / area)) / 2

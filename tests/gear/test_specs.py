@@ -94,11 +94,12 @@ def test_a_figure_that_another_one_asks_for_is_asked_for(sheet, more, sentence):
         (PANEL, {"cct_min_k": 3200, "cct_max_k": 5600}),
         (SOFTBOX, {}),
         (SOFTBOX, {"shape": "disc", "height_m": None}),
+        (SOFTBOX, {"shape": "polygon", "corners": 8, "height_m": None}),
         (LENS, {}),
         (LENS, {"focal_max_mm": 24}),
         (LENS, {"widest_f_number": 8, "narrowest_f_number": 8}),
     ],
-    ids=range(11),
+    ids=range(12),
 )
 def test_a_whole_sheet_is_taken(sheet, more):
     assert parse_spec({**sheet, **more}).kind == sheet["kind"]
@@ -151,9 +152,15 @@ def test_a_source_for_a_figure_that_is_not_there_is_refused_in_order():
 
 @pytest.mark.parametrize(
     ("more", "area_m2"),
-    [({}, 0.54), ({"shape": "disc", "width_m": 1.0, "height_m": None}, 0.7854), ({"shape": "disc"}, 0.28274)],
+    [
+        ({}, 0.54),
+        ({"shape": "disc", "width_m": 1.0, "height_m": None}, 0.7854),
+        ({"shape": "disc"}, 0.28274),
+        # A regular octagon of width w between its sides: 2 (sqrt 2 - 1) w².
+        ({"shape": "polygon", "corners": 8, "width_m": 1.2, "height_m": None}, 0.828427 * 1.44),
+    ],
 )
-def test_the_face_of_a_modifier_is_a_rectangle_or_a_disc_of_its_width(more, area_m2):
+def test_the_face_of_a_modifier_is_a_rectangle_a_disc_or_a_polygon_of_its_width(more, area_m2):
     assert parse_spec({**SOFTBOX, **more}).area_m2 == pytest.approx(area_m2, rel=1e-4)
 
 

@@ -10,8 +10,9 @@ import math
 
 import numpy as np
 import pytest
+from scipy.integrate import quad
 
-from recipes.light.emission import LAMBERTIAN
+from recipes.light.emission import LAMBERTIAN, beam
 from recipes.light.form_factor import (
     disc_off_axis,
     disc_on_axis,
@@ -20,7 +21,7 @@ from recipes.light.form_factor import (
     rectangle_on_axis,
     small_face_error,
 )
-from recipes.light.geometry import disc, rectangle
+from recipes.light.geometry import disc, rectangle, regular_polygon
 from recipes.light.source import PointEmitter, Source, glowing_face
 
 UP, DOWN = np.array([0.0, 0.0, 1.0]), np.array([0.0, 0.0, -1.0])
@@ -192,3 +193,37 @@ def test_intensity_and_flux_of_a_flat_even_source():
     angle = math.radians(40)
     there = np.array([math.sin(angle), 0, math.cos(angle)])
     assert as_point.light_at(there, -there) == pytest.approx(100.0 * math.cos(angle), rel=1e-9)
+
+
+@pytest.mark.parametrize("corners", [5, 6, 8, 12])
+@pytest.mark.parametrize("distance_m", [0.3, 1.0, 2.5])
+def test_a_polygonal_face_on_its_axis_is_the_integral_over_it(corners, distance_m):
+    # In polar coordinates: 1/pi of the integral of h² r / (h² + r²)² out to the side, which lies at a / cos of the
+    # angle from its middle; over the radius it is r² / 2 (h² + r²). scipy's quad over the angle.
+    half = 0.6
+
+    def over_the_radius(angle):
+        reach = half / math.cos(angle)
+        return reach**2 / (2.0 * (distance_m**2 + reach**2))
+
+    whole = 2 * corners * quad(over_the_radius, 0.0, math.pi / corners)[0] / math.pi
+    face = regular_polygon([0, 0, 0], [0, 1, 0], corners, 2 * half)
+    assert form_factor(face, [0, distance_m, 0], [0, -1, 0]) == pytest.approx(whole, rel=1e-9)
+
+
+def test_an_octagon_lights_between_the_discs_that_it_holds_and_that_hold_it():
+    eight = form_factor(regular_polygon([0, 0, 0], [0, 1, 0], 8, 1.2), [0, 1.0, 0], [0, -1, 0])
+    assert disc_on_axis(0.6, 1.0) < eight < disc_on_axis(0.6 / math.cos(math.pi / 8), 1.0)
+
+
+@pytest.mark.parametrize("place", [(0.0, 0.15, 0.0), (0.3, 0.2, -0.2), (0.2, 1.5, 0.4)])
+def test_a_gridded_octagon_is_the_sum_over_its_face(place):
+    face = regular_polygon([0, 0, 0], [0, 1, 0], 8, 1.2)
+    lamp = Source("octagon", "flash", face, 1000.0, beam(40.0))
+    x, z = (side.ravel() for side in np.meshgrid(*[(np.arange(1600) + 0.5) / 1600 * 1.4 - 0.7] * 2))
+    inside = np.all(
+        [np.abs(np.cos(n * np.pi / 4) * x + np.sin(n * np.pi / 4) * z) <= 0.6 for n in range(4)], axis=0
+    )
+    spots = np.stack([x[inside], 0.0 * x[inside], z[inside]], axis=1)
+    summed = lamp.per_lumen(spots, np.array([place]), np.array([[0.0, -1.0, 0.0]])).mean() * 1000.0
+    assert float(lamp.light_at(place, [0, -1, 0])) == pytest.approx(summed, rel=0.01)

@@ -17,6 +17,7 @@ from recipes.light.geometry import (
     facing,
     position,
     rectangle,
+    regular_polygon,
     unit,
 )
 from tests.recipes.light.scenes import AHEAD, UP, directions, faces, points
@@ -151,6 +152,8 @@ def test_what_is_no_flat_face_is_refused(corners, sentence):
         lambda: rectangle([0, 0, 0], UP, 0, 1),
         lambda: rectangle([0, 0, 0], UP, 1, -1),
         lambda: disc([0, 0, 0], UP, 0),
+        lambda: regular_polygon([0, 0, 0], UP, 2, 1.0),
+        lambda: regular_polygon([0, 0, 0], UP, 8, 0),
         lambda: Disc(np.zeros(3), np.zeros(3), 1.0),
         lambda: position(0, -1, 0),
         lambda: unit([np.inf, 0, 0]),
@@ -198,6 +201,18 @@ def test_a_rectangle_knows_of_itself_what_its_corners_say(centre, normal, width,
         np.testing.assert_allclose(getattr(face, name), getattr(told, name), atol=1e-9)
     for own, worked_out in zip(face.half_extents, told.half_extents, strict=True):
         np.testing.assert_allclose(own, worked_out, atol=1e-9)
+
+
+def test_an_octagon_stands_on_a_side_and_is_as_wide_as_it_says():
+    eight = regular_polygon([1.0, 2.0, 1.5], [0, 1, 0], 8, 1.2)
+    assert eight.centre == pytest.approx([1.0, 2.0, 1.5])
+    assert eight.normal == pytest.approx([0, 1, 0])
+    assert eight.is_convex
+    assert eight.area_m2 == pytest.approx(2 * (np.sqrt(2) - 1) * 1.2**2)
+    low, high = eight.corners.min(axis=0), eight.corners.max(axis=0)
+    assert (high - low)[[0, 2]] == pytest.approx([1.2, 1.2])
+    assert (eight.corners[:, 2] < low[2] + 1e-9).sum() == 2
+    assert eight.across_m == pytest.approx(1.2 / np.cos(np.pi / 8))
 
 
 def test_the_narrow_side_of_a_strip_is_its_width_and_of_a_disc_its_diameter():

@@ -49,6 +49,14 @@ def test_a_softbox_keeps_half_and_gathers_the_rest():
     assert placement(a_setup(look, modifier=unit(a_box(), "F-01"))) == pytest.approx(expected, abs=1e-4)
 
 
+def test_an_octagon_of_a_discs_area_lights_as_the_disc_does():
+    look = fixed(lights=[a_light(setting_stops=0.0, modifier={"shape": "disc", "width_m": 1.2})])
+    eight = a_box(shape="polygon", corners=8, width_m=1.2, height_m=None)
+    alike = a_box(shape="disc", width_m=2 * np.sqrt(eight.area_m2 / np.pi), height_m=None)
+    found = [placement(a_setup(look, modifier=unit(box, "F-01"))) for box in (eight, alike)]
+    assert found[0] == pytest.approx(found[1], abs=0.005)
+
+
 def test_a_reading_taken_with_the_modifier_goes_before_its_efficiency():
     head = a_strobe(
         output=({"setting_stops": 0, "f_number_iso100": 8.0, "distance_m": 2.0, "modifier": "box-60-90"},)
