@@ -25,14 +25,14 @@ def inside_polygon(arms: Array, normals: Array) -> Array:
     """F of convex polygons, (n,): ``arms`` (3, corners, n) run from receiver to corner, ``normals`` (3, n)."""
     heights = arms[0] * normals[0] + arms[1] * normals[1] + arms[2] * normals[2]
     lowest = heights.min(axis=0)
-    if np.all(lowest >= 0):
-        total = _edges(arms, np.roll(arms, -1, axis=1), normals).sum(axis=0)
+    if (lowest >= 0).all():
+        total = _edges(arms, _next(arms), normals).sum(axis=0)
     else:
         total = np.zeros(arms.shape[2])
         whole = np.flatnonzero(lowest >= 0)
         if len(whole):
             clear = arms[:, :, whole]
-            total[whole] = _edges(clear, np.roll(clear, -1, axis=1), normals[:, whole]).sum(axis=0)
+            total[whole] = _edges(clear, _next(clear), normals[:, whole]).sum(axis=0)
         cut = np.flatnonzero((lowest < 0) & (heights.max(axis=0) > 0))
         if len(cut):
             total[cut] = _above_horizon(arms[:, :, cut], heights[:, cut], normals[:, cut])
@@ -41,19 +41,20 @@ def inside_polygon(arms: Array, normals: Array) -> Array:
 
 def _above_horizon(arms: Array, heights: Array, normals: Array) -> Array:
     """The sum over the edges above the horizon, closed along it. Every outline here crosses it."""
-    ends, end_heights = np.roll(arms, -1, axis=1), np.roll(heights, -1, axis=0)
+    ends, end_heights = _next(arms), np.concatenate([heights[1:], heights[:1]])
     start_up, end_up = heights >= 0, end_heights >= 0
     goes_down, comes_up = start_up & ~end_up, end_up & ~start_up
     meets = arms + heights / np.where(start_up != end_up, heights - end_heights, 1.0) * (ends - arms)
     edges = _edges(np.where(comes_up, meets, arms), np.where(goes_down, meets, ends), normals)
-    leaves, enters = _picked(meets, goes_down), _picked(meets, comes_up)
+    column = np.arange(arms.shape[2])
+    leaves, enters = (meets[:, np.argmax(where, axis=0), column] for where in (goes_down, comes_up))
     total = np.where(start_up | end_up, edges, 0.0).sum(axis=0) + _edges(leaves, enters, normals)
     return np.asarray(total)
 
 
-def _picked(meets: Array, where: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> Array:
-    """Of the corners (3, corners, n) the one a column, (3, n), where it is so."""
-    return np.asarray(np.take_along_axis(meets, np.argmax(where, axis=0)[None, None, :], axis=1)[:, 0])
+def _next(arms: Array) -> Array:
+    """Of each corner (3, corners, n) the one that follows, and the first after the last."""
+    return np.concatenate([arms[:, 1:], arms[:, :1]], axis=1)
 
 
 def _edges(start: Array, end: Array, normals: Array) -> Array:

@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from recipes.light.face import Face, level_axes, on_the_way
+from recipes.light.face import Face, level_axes
 from recipes.light.vectors import dot, unit
 from recipes.quantity import Array, above_zero, finite
 
@@ -53,10 +53,10 @@ class Disc(Face):
         out = points - self.centre
         return np.asarray(dot(out, out) <= self.radius_m**2, dtype=np.bool_)
 
-    def inside_by_m(self, starts: Array, ends: Array, where: Array) -> Array:
+    def inside_by_m(self, points: Array) -> Array:
         """Radius less the distance to the centre."""
-        along, up = (on_the_way(starts - self.centre, ends - self.centre, where, axis) for axis in self.axes)
-        return np.asarray(self.radius_m - np.hypot(along, up))
+        out = points - self.centre
+        return np.asarray(self.radius_m - np.sqrt(dot(out, out)))
 
     def nearest_to(self, points: Array) -> Array:
         """The nearest point of the disc (..., 3)."""

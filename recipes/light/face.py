@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from recipes.light.vectors import cross, dot
 from recipes.quantity import Array
 
-__all__ = ["Face", "level_axes", "on_the_way"]
+__all__ = ["Face", "level_axes"]
 
 
 class Face:
@@ -30,11 +30,8 @@ class Face:
         """Whether points of the face's plane (..., 3) lie on the face."""
         raise NotImplementedError
 
-    def inside_by_m(self, starts: Array, ends: Array, where: Array) -> Array:
-        """How far inside the edge paths from starts (n, 3) to ends (r, 3) meet the face's plane, in m (r, n).
-
-        ``where`` (r, n) is the part of its way that a path has gone there. Negative beside the face.
-        """
+    def inside_by_m(self, points: Array) -> Array:
+        """How far inside the edge points of the face's plane (n, 3) lie, in m (n,); negative beside the face."""
         raise NotImplementedError
 
     def nearest_to(self, points: Array) -> Array:
@@ -52,12 +49,6 @@ class Face:
     def height_over(self, points: Array) -> Array:
         """How far points (..., 3) lie before the face, in m; negative behind it."""
         return dot(points - self.centre, self.normal)
-
-
-def on_the_way(starts: Array, ends: Array, where: Array, along: Array) -> Array:
-    """A coordinate, in m (r, n), of points on the ways from starts (n, 3) to ends (r, 3)."""
-    first = starts @ along
-    return np.asarray(first + where * ((ends @ along)[:, None] - first))
 
 
 def level_axes(normal: Array) -> tuple[Array, Array]:

@@ -85,7 +85,9 @@ def polygon_factors(corners: Array, before: NDArray[np.bool_], points: Array, no
     corners has its last one repeated.
     """
     found = np.zeros(before.shape)
-    face, receiver = np.nonzero(before)
+    heights = corners.reshape(-1, 3) @ normals.T - dot(points, normals)
+    above = heights.reshape(*corners.shape[:2], -1).max(axis=1) > 0
+    face, receiver = np.nonzero(before & above)
     corner_rows, point_rows, normal_rows = corners.transpose(2, 1, 0), points.T, normals.T
     for start in range(0, len(face), _MOST_AT_ONCE):
         of, to = face[start : start + _MOST_AT_ONCE], receiver[start : start + _MOST_AT_ONCE]

@@ -48,10 +48,8 @@ def passing(
     """
     passed: Array | None = None
     for blocker in blockers:
-        if not _may_meet(starts, ends, blocker.face):
-            continue
         hidden = _hidden(starts, ends, blocker.face, sizes_m)
-        if hidden.any():
+        if hidden is not None:
             lets = hidden * blocker.transmittance + (1.0 - hidden)
             passed = lets if passed is None else passed * lets
     return passed
@@ -84,32 +82,26 @@ def visible_share(
     return share
 
 
-def _may_meet(starts: Array, ends: Array, face: Face) -> bool:
-    """Whether the box around all paths meets the box around the face, and its plane has points on both sides."""
-    corners = face.corners_round()
-    low = np.minimum(starts.min(axis=0), ends.min(axis=0))
-    high = np.maximum(starts.max(axis=0), ends.max(axis=0))
+def _hidden(starts: Array, ends: Array, face: Face, sizes_m: Array | None) -> Array | None:
+    """What part of each start a face hides from each end, (r, n); None when nothing of any."""
     slack = _TOUCHING * face.across_m
-    if np.any(corners.max(axis=0) < low - slack) or np.any(corners.min(axis=0) > high + slack):
-        return False
-    sides = np.concatenate([face.height_over(starts), face.height_over(ends)])
-    return bool(sides.min() < -slack and sides.max() > slack)
-
-
-def _hidden(starts: Array, ends: Array, face: Face, sizes_m: Array | None) -> Array:
-    """What part of each start a face hides from each end, (r, n)."""
-    slack = _TOUCHING * face.across_m
-    before = face.height_over(starts)[None, :]
-    after = face.height_over(ends)[:, None]
-    through = ((before > slack) & (after < -slack)) | ((before < -slack) & (after > slack))
-    if not through.any():
-        return np.zeros(through.shape)
-    where = before / np.where(through, before - after, 1.0)
-    inside = face.inside_by_m(starts, ends, where)
+    before, after = face.height_over(starts), face.height_over(ends)
+    through = (before > slack) & (after < -slack)[:, None]
+    through |= (before < -slack) & (after > slack)[:, None]
+    end, start = np.nonzero(through)
+    if not len(end):
+        return None
+    where = before[start] / (before[start] - after[end])
+    inside = face.inside_by_m(starts[start] + where[:, None] * (ends[end] - starts[start]))
     if sizes_m is None:
-        return np.asarray(through & (inside >= 0), dtype=np.float64)
-    # A patch is as much smaller in the face's plane as that is nearer to the end. A face narrower than it hides as much
-    # of it as the face is wide.
-    across = np.maximum(sizes_m * (1.0 - where), 1e-12)
-    most = np.minimum(face.narrow_m / across, 1.0)
-    return np.asarray(np.clip(0.5 + inside / across, 0.0, most) * through)
+        hides = np.asarray(inside >= 0, dtype=np.float64)
+    else:
+        # A patch is as much smaller in the face's plane as that is nearer to the end. A face narrower than it hides as
+        # much of it as the face is wide.
+        across = np.maximum(sizes_m[start] * (1.0 - where), 1e-12)
+        hides = np.clip(0.5 + inside / across, 0.0, np.minimum(face.narrow_m / across, 1.0))
+    if not hides.any():
+        return None
+    found = np.zeros(through.shape)
+    found[end, start] = hides
+    return found

@@ -14,7 +14,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from recipes.light.face import Face, on_the_way
+from recipes.light.face import Face
 from recipes.light.vectors import cross, dot, unit
 from recipes.quantity import Array, finite
 
@@ -123,16 +123,17 @@ class Polygon(Face):
                 inside ^= ((y0 > y) != (y1 > y)) & (x < x0 + (y - y0) * (x1 - x0) / (y1 - y0))
         return inside
 
-    def inside_by_m(self, starts: Array, ends: Array, where: Array) -> Array:
+    @cached_property
+    def _inwards(self) -> Array:
+        """Of each side the unit vector (k, 3) in the plane that points inwards."""
+        return cross(self.normal, unit(np.roll(self.corners, -1, axis=0) - self.corners))
+
+    def inside_by_m(self, points: Array) -> Array:
         """Distance to the line of the nearest edge; with inward corners only in or out, by an infinite length."""
         if not self.is_convex:
-            meets = starts + where[..., None] * (ends[:, None, :] - starts)
-            return np.where(self.contains(meets), np.inf, -np.inf)
-        found = np.full(where.shape, np.inf)
-        for corner, after in zip(self.corners, np.roll(self.corners, -1, axis=0), strict=True):
-            inwards = cross(self.normal, unit(after - corner))
-            np.minimum(found, on_the_way(starts - corner, ends - corner, where, inwards), out=found)
-        return found
+            return np.where(self.contains(points), np.inf, -np.inf)
+        from_edges = self._inwards @ (points - self.centre).T
+        return np.asarray((from_edges - dot(self._inwards, self.corners - self.centre)[:, None]).min(axis=0))
 
     def nearest_to(self, points: Array) -> Array:
         """The nearest point of the face (..., 3); a convex polygon is taken."""

@@ -173,24 +173,19 @@ def test_a_face_is_a_polygon_or_a_disc(ask):
     with pytest.raises(NotImplementedError):
         Face().turned_over()
     with pytest.raises(NotImplementedError):
-        Face().inside_by_m(np.zeros((1, 3)), np.ones((1, 3)), np.full((1, 1), 0.5))
+        Face().inside_by_m(np.zeros((1, 3)))
 
 
 @pytest.mark.parametrize("face", [disc([0, 0, 0], [0, 0, 1], 2.0), rectangle([0, 0, 0], [0, 0, 1], 2.0, 2.0)])
-def test_how_far_inside_an_edge_a_path_meets_a_face(face):
-    starts = np.array([[0.0, 0, -1], [1.6, 0, -1]])
-    ends = np.array([[0.0, 0, 1], [1.6, 0, 3.0]])
-    where = -starts[:, 2] / (ends[:, 2, None] - starts[:, 2])
-    # At x = 0 and 0.8, at 0.4 and 1.6: both faces reach out to 1.
-    assert face.inside_by_m(starts, ends, where) == pytest.approx(np.array([[1.0, 0.2], [0.6, -0.6]]))
+def test_how_far_a_point_lies_inside_the_edge_of_a_face(face):
+    # Both faces reach out to 1.
+    found = face.inside_by_m(np.array([[0.0, 0, 0], [0.8, 0, 0], [0, -0.4, 0], [1.6, 0, 0]]))
+    assert found == pytest.approx([1.0, 0.2, 0.6, -0.6])
 
 
-def test_with_inward_corners_a_path_is_only_in_or_out():
+def test_with_inward_corners_a_point_is_only_in_or_out():
     arrow = Polygon(np.array([[-1.0, 0, -1], [0, 0, 2], [1, 0, -1], [0, 0, 0]]))
-    starts, ends = np.array([[0.0, -1, 1], [0.0, -1, -0.5]]), np.array([[0.0, 1, 1]])
-    found = arrow.inside_by_m(starts, ends, np.array([[0.5, 0.5]]))
-    assert found[0, 0] == np.inf
-    assert arrow.inside_by_m(starts[1:], starts[1:] + np.array([0, 2, 0]), np.array([[0.5]]))[0, 0] == -np.inf
+    assert arrow.inside_by_m(np.array([[0.0, 0, 1], [0.0, 0, -0.5]])).tolist() == [np.inf, -np.inf]
 
 
 @given(points(), directions(), st.floats(0.1, 3), st.floats(0.1, 3), st.floats(0, 360))
