@@ -36,7 +36,7 @@ __all__ = [
 ]
 
 _IN_PLANE = 1e-12
-_MOST_AT_ONCE = 4_096
+_MOST_AT_ONCE = 1_500
 
 
 def form_factor(face: Face, points_m: ArrayLike, normals: ArrayLike) -> Array:
