@@ -10,9 +10,9 @@ from __future__ import annotations
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry import MultiPolygon
 
-from recipes.light.outlines import clipped, following
+from recipes.light.outlines import clipped
 from recipes.quantity import Array
 
 __all__ = ["area_between"]
@@ -36,10 +36,7 @@ def area_between(x: Array, y: Array, values: Array, low: float, high: float) -> 
     cut = _cut(_triangles(x, y, values, crossed), low, high)
     # Neighbours share their edges from end to end, and so need no general union, which takes ten times as long.
     joined = shapely.coverage_union_all(np.concatenate([cells, cut]))
-    areas = [
-        part for part in getattr(joined, "geoms", [joined]) if isinstance(part, Polygon) and not part.is_empty
-    ]
-    return MultiPolygon(areas)
+    return MultiPolygon(list(shapely.get_parts(joined)))
 
 
 def _triangles(x: Array, y: Array, values: Array, cells: NDArray[np.bool_]) -> Array:
@@ -57,13 +54,10 @@ def _cut(triangles: Array, low: float, high: float) -> NDArray[np.object_]:
     for level, sign in ((low, 1.0), (high, -1.0)):
         if np.isfinite(level):
             corners, count = clipped(corners, count, sign * (corners[..., 2] - level))
-    x, y = corners[..., 0], corners[..., 1]
-    after = following(count, corners.shape[1])
-    cross = x * np.take_along_axis(y, after, 1) - y * np.take_along_axis(x, after, 1)
+    left = np.flatnonzero(count)
+    corners, count = corners[left], count[left]
     there = np.arange(corners.shape[1]) < count[:, None]
-    left = np.flatnonzero((count >= 3) & (np.where(there, cross, 0.0).sum(axis=1) != 0))
-    outline = there[left]
-    rings = shapely.linearrings(
-        corners[left][outline][:, :2], indices=np.repeat(np.arange(len(left)), count[left])
-    )
-    return np.asarray(shapely.polygons(rings), dtype=np.object_)
+    rings = shapely.linearrings(corners[there][:, :2], indices=np.repeat(np.arange(len(count)), count))
+    pieces = np.asarray(shapely.polygons(rings), dtype=np.object_)
+    # A triangle that only touches a level leaves a ring without area.
+    return np.asarray(pieces[shapely.area(pieces) > 0], dtype=np.object_)

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from recipes.light.bracket import intervals_inside
-from recipes.light.carry import carry_reading, carry_spread_stops
+from recipes.light.carry import carried_share, carry_reading, carry_spread_stops
 from recipes.light.daylight import Weather, pane_curve, window_curve
 from tests.recipes.daylight.builders import CLEAR_GLASS, DEPOT, a_face, a_pane
 
@@ -75,6 +75,15 @@ def test_a_spot_reading_of_the_window_is_carried_the_same_way():
 def test_a_reading_taken_at_night_cannot_be_carried():
     with pytest.raises(ValueError, match="no daylight at 2025-06-21T23:59"):
         carry_reading(3.0, NIGHT, [MORNING], north_window())
+
+
+def test_among_several_models_one_that_is_dark_is_enough_to_refuse():
+    with pytest.raises(ValueError, match="no daylight at"):
+        carried_share(MORNING, np.array([100.0, 0.0]), np.ones((2, 1)))
+
+
+def test_a_model_with_hardly_any_light_still_carries():
+    assert carried_share(MORNING, np.array([0.5]), np.array([[0.25]])).tolist() == [[0.5]]
 
 
 def test_a_negative_reading_is_refused():
@@ -166,6 +175,16 @@ def test_a_steady_curve_is_inside_for_good_or_never():
     assert intervals_inside(*hours([5, 5, 5]), 6, 7) == ()
 
 
+def test_a_curve_that_is_steady_for_a_while_and_then_leaves():
+    assert minutes(intervals_inside(*hours([5, 5, 15]), 4, 10)) == [(0, 90)]
+
+
+def test_instants_may_follow_each_other_by_the_second():
+    instants = [MORNING + timedelta(seconds=n) for n in range(3)]
+    (only,) = intervals_inside(instants, np.array([0.0, 10, 20]), 5, 15)
+    assert (only.end - only.start).total_seconds() == pytest.approx(1.0)
+
+
 def test_a_single_instant():
     assert minutes(intervals_inside(*hours([5]), 4, 6)) == [(0, 0)]
     assert intervals_inside([], np.array([]), 4, 6) == ()
@@ -206,6 +225,9 @@ def test_points_inside_the_bracket_are_in_an_interval_and_others_are_not(values,
             lambda: intervals_inside([AFTERNOON, MORNING], np.array([1.0, 2.0]), 0, 1),
             "ascending",
             id="order",
+        ),
+        pytest.param(
+            lambda: intervals_inside([MORNING, MORNING], np.array([1.0, 2.0]), 0, 1), "ascending", id="twice"
         ),
         pytest.param(
             lambda: intervals_inside([MORNING], np.array([np.nan]), 0, 1), "values is nan", id="not a number"

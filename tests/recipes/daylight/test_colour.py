@@ -145,6 +145,13 @@ def test_evening_light_below_4000_kelvin_is_planckian():
     np.testing.assert_allclose(source_xy(3000.0, "daylight"), xy_at(3000.0, 0.0))
 
 
+def test_the_daylight_locus_counts_from_its_first_to_its_last_temperature():
+    # CIE 15 gives it from about 4000 to 25 000 K.
+    for cct_k in (4000.0, 25_000.0):
+        np.testing.assert_array_equal(source_xy(cct_k, "daylight"), daylight_xy(cct_k))
+    np.testing.assert_array_equal(source_xy(25_001.0, "daylight"), xy_at(25_001.0, 0.0))
+
+
 def test_a_measured_duv_goes_before_the_locus():
     found = cct_and_duv(source_xy(5600.0, "daylight", duv=-0.002))
     assert found.duv == pytest.approx(-0.002, abs=1e-6)
@@ -157,10 +164,17 @@ def test_a_gel_moves_the_temperature_and_leaves_duv():
     assert found.duv == pytest.approx(float(bare.duv), abs=1e-6)
 
 
+def test_a_gel_of_one_mired_moves_by_one_mired():
+    found = cct_and_duv(source_xy(5000.0, "flash", shift_mired=1.0))
+    assert found.mired == pytest.approx(201, abs=1e-3)
+
+
 @pytest.mark.parametrize(
     ("call", "sentence"),
     [
         pytest.param(lambda: daylight_xy(3999.0), "cct_k is 3999", id="no daylight locus"),
+        pytest.param(lambda: daylight_xy(25_001.0), "cct_k is 25001", id="no daylight locus so blue"),
+        pytest.param(lambda: planck_xy(100_001.0), "cct_k is 100001", id="too blue"),
         pytest.param(lambda: planck_xy(900.0), "cct_k is 900", id="too red"),
         pytest.param(lambda: source_xy(200.0, "lamp"), "cct_k is 200", id="source"),
         pytest.param(lambda: source_xy(5500.0, "flash", shift_mired=-182.0), "weaker blue gel", id="gel"),
@@ -183,7 +197,7 @@ def test_a_column_of_temperatures_has_the_colours_of_each():
 
 
 def test_very_blue_and_very_red_light_still_has_a_temperature():
-    for kelvin in (1010.0, 1100.0, 60_000.0, 95_000.0):
+    for kelvin in (1000.5, 1010.0, 1100.0, 60_000.0, 95_000.0):
         found = cct_and_duv(planck_xy(kelvin))
         assert float(found.cct_k) == pytest.approx(kelvin, rel=2e-3)
         assert float(found.duv) == pytest.approx(0.0, abs=1e-5)
