@@ -10,10 +10,11 @@ import numpy as np
 
 from recipes.checks.common import Common, read_at
 from recipes.checks.explanation import Explanation
-from recipes.checks.findings import Finding, Remedy, Status, Working
+from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.panes import panes_of
 from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Room, Setup
+from recipes.checks.verdict import status_of
 from recipes.light.bracket import Interval, intervals_inside
 from recipes.light.carry import carried_share, spread_of_carried
 from recipes.light.daylight import Receiver, rays_to_eye, window_lux
@@ -26,6 +27,9 @@ from recipes.look import Zone
 from recipes.quantity import Array
 
 __all__ = ["EXPLANATION", "check"]
+
+MOST_STOPS = 20.0
+"""What lies further below, or is less certain than this, is told as this: it is night."""
 
 SKIES = (Weather("clear", 3.0), Weather("clear", 5.0), Weather("overcast"))
 """Skies that might all be true: clean, hazy, covered. The first carries the reading, all of them give the spread."""
@@ -123,7 +127,7 @@ def _through_the_shoot(
     ambient = 2.0**facts.placement * placed.ambient_share
     lamps = 2.0**facts.placement - ambient
     with np.errstate(divide="ignore"):
-        stops = np.maximum(np.log2(ambient * carried[0] + lamps), -20.0)
+        stops = np.maximum(np.log2(ambient * carried[0] + lamps), -MOST_STOPS)
     off = stops - placed.target
     margins = placed.tolerance - (off if placed.stays_dark else np.abs(off))
     return _finding(
@@ -133,7 +137,7 @@ def _through_the_shoot(
         common.instants,
         stops,
         margins,
-        np.minimum(spread_of_carried(carried), 20.0) * placed.ambient_share,
+        np.minimum(spread_of_carried(carried), MOST_STOPS) * placed.ambient_share,
         f"{at:%H:%M}",
     )
 
@@ -167,9 +171,9 @@ def _finding(
 ) -> Finding:
     worst = int(np.argmin(margins))
     margin, spread = float(margins[worst]), float(spreads[worst])
-    status: Status = "gap" if margin < -1e-9 else "tight" if margin < spread else "ok"
+    status = status_of(margin, spread)
     when = instants[worst].astimezone(starts.tzinfo)
-    low = -20.0 if placed.stays_dark else placed.target - placed.tolerance
+    low = -MOST_STOPS if placed.stays_dark else placed.target - placed.tolerance
     inside = intervals_inside(instants, stops, low, placed.target + placed.tolerance)
     if status == "gap":
         off = float(stops[worst]) - placed.target

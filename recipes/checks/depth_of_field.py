@@ -105,9 +105,10 @@ def _finding(setup: Setup, optics: Optics, coc_mm: float, depth_m: float) -> Fin
 def _remedies(
     setup: Setup, optics: Optics, coc_mm: float, depth_m: float, limit_f: float
 ) -> Iterator[Remedy]:
-    front_m, back_m = optics.distance_m - depth_m / 2.0 - SWAY_M, optics.distance_m + depth_m / 2.0 + SWAY_M
+    # What is as far behind the mark is always sharper.
+    front_m = optics.distance_m - depth_m / 2.0 - SWAY_M
     if front_m > 0.0:
-        needed = f_number_for_depth(optics.focal_mm, coc_mm, optics.distance_m, front_m, back_m)
+        needed = f_number_for_depth(optics.focal_mm, coc_mm, optics.distance_m, front_m, optics.distance_m)
         narrowest = setup.lens.spec.narrowest_f_number if setup.lens else inf
         enough = [mark for mark in marks("aperture", setup.look.camera.series) if mark.value >= needed]
         mark = min(enough, key=lambda one: one.value, default=None)

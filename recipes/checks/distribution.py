@@ -83,13 +83,14 @@ def _sockets(circuit: Circuit, boxes: Sequence[Unit[DistributionSpec]]) -> int:
 def _of_circuit(circuit: Circuit, loads: list[Load], boxes: list[Unit[DistributionSpec]]) -> Finding:
     sockets = _sockets(circuit, boxes)
     margin = sockets - len(loads)
+    lacks = margin < 0
     with_boxes = f" with {' and '.join(box.tag for box in boxes)}" if boxes else ""
     sentence = f"{circuit.name} has {sockets} sockets{with_boxes} for {len(loads)} heads"
     return Finding(
         check=EXPLANATION.name,
-        status="gap" if margin < 0 else "ok",
+        status="gap" if lacks else "ok",
         about=circuit.name,
-        sentence=f"{sentence}: {-margin} too few." if margin < 0 else f"{sentence}.",
+        sentence=f"{sentence}: {-margin} too few." if lacks else f"{sentence}.",
         value=float(len(loads)),
         limit=float(sockets),
         margin=float(margin),
@@ -98,7 +99,7 @@ def _of_circuit(circuit: Circuit, loads: list[Load], boxes: list[Unit[Distributi
             Remedy("Take a distribution box along.", action="assign"),
             Remedy("Plug some of the heads into another circuit.", action="assign"),
         )
-        if margin < 0
+        if lacks
         else (),
         caution=caution(Hazard.MAINS),
     )
@@ -107,7 +108,7 @@ def _of_circuit(circuit: Circuit, loads: list[Load], boxes: list[Unit[Distributi
 def _of_boxes(circuit: Circuit, loads: list[Load], boxes: list[Unit[DistributionSpec]]) -> Iterator[Finding]:
     """The lightest heads fill the boxes; each takes a socket of the wall away."""
     waiting = sorted(loads, key=lambda load: load.peak_va)
-    on_boxes = max(0, len(loads) - (circuit.sockets - len(boxes)))
+    on_boxes = len(loads) - (circuit.sockets - len(boxes))
     for box in boxes:
         hung, waiting = waiting[: min(box.spec.outlets, on_boxes)], waiting[min(box.spec.outlets, on_boxes) :]
         on_boxes -= len(hung)

@@ -111,7 +111,7 @@ def _finding(
         for frequency in _frequencies_hz(setup, spec)
     )
     shares = [(dict(zone.light_shares).get(name, 0.0), zone.zone) for zone in prediction.zones]
-    share, zone = max(shares, default=(0.0, ""))
+    share, zone = max(shares)
     if share <= 0:
         share, zone = 1.0, "alone"
     half = 1.0 if alone == inf else (2.0**alone - 1.0) / (2.0**alone + 1.0)

@@ -42,7 +42,7 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
     for light in setup.lights:
         lamps = [head.spec.modelling_lamp_w for head in light.heads if isinstance(head.spec, StrobeSpec)]
         burning_w = sum(lamps)
-        if light.modifier is None or burning_w <= 0:
+        if light.modifier is None or not burning_w:
             continue
         limit_w = light.modifier.spec.max_modelling_lamp_w
         name = light.plan.name

@@ -96,7 +96,7 @@ def _focal(setup: Setup, lens: Unit[LensSpec]) -> Iterator[Finding]:
     wanted = setup.look.camera.focal_length_mm
     shortest, longest = lens.spec.focal_min_mm, lens.spec.focal_max_mm
     nearest = min(max(wanted, shortest), longest)
-    if abs(wanted - nearest) <= 1e-9:
+    if wanted == nearest:
         return
     reach = f"{shortest:g} mm" if shortest == longest else f"{shortest:g} to {longest:g} mm"
     yield Finding(
@@ -136,7 +136,7 @@ def _focus(setup: Setup, lens: Unit[LensSpec]) -> Iterator[Finding]:
             unit="m",
             remedies=(
                 Remedy(
-                    f"Put the camera at {1.05 * closest:.2f} m or farther.",
+                    f"Put the camera at {(1 + TIGHT_FOCUS_SHARE) * closest:.2f} m or farther.",
                     action="edit_recipe",
                     costs="the subject comes out smaller",
                 ),
@@ -154,7 +154,7 @@ def _aperture(setup: Setup, lens: Unit[LensSpec]) -> Iterator[Finding]:
     margin = min(above_widest, below_narrowest)
     if margin >= -APERTURE_SLACK_STOPS:
         return
-    limit = lens.spec.widest_f_number if above_widest < below_narrowest else lens.spec.narrowest_f_number
+    limit = min(max(plan.f_number, lens.spec.widest_f_number), lens.spec.narrowest_f_number)
     yield Finding(
         check=EXPLANATION.name,
         status="gap",

@@ -52,6 +52,12 @@ def test_a_subject_that_reaches_up_to_the_lens_is_only_told_to_step_back():
     assert len(finding.remedies) == 1
 
 
+def test_near_by_an_aperture_is_offered_too():
+    # At 0.9 m the front lies at 0.865 m with the sway: 85² · 0.035 / (815 · 0.865) / 0.03 is f/12.
+    finding = run(depth_m=0.03, aperture="f/2.8", distance_m=0.9)
+    assert finding.remedies[0].sentence == "Close the aperture to f/13."
+
+
 def test_beyond_the_hyperfocal_distance_it_is_sharp_to_far_away():
     # 24 mm at f/8: 2.424 m.
     assert "far away" in run(aperture="f/8", focal_length_mm=24.0).sentence

@@ -34,12 +34,14 @@ def run(heads, sockets=2, boxes=(), **circuit):
 
 def test_as_many_sockets_as_heads_is_no_question():
     assert run([1, 2]) == []
+    assert run([1, 2], boxes=(a_box(),)) == []
 
 
 def test_a_head_without_a_socket_is_a_gap():
     (finding,) = run([1, 2, 3])
     assert (finding.status, finding.value, finding.limit, finding.margin) == ("gap", 3.0, 2.0, -1.0)
     assert "1 too few" in finding.sentence
+    assert len(finding.remedies) == 2
     assert finding.caution
 
 
@@ -51,7 +53,37 @@ def test_a_box_takes_one_socket_and_gives_its_own():
     assert box.status == "ok"
 
 
-@pytest.mark.parametrize(("rated_a", "status"), [(10.0, "ok"), (9.0, "tight"), (8.0, "gap")])
+def test_just_as_many_sockets_with_a_box_are_enough():
+    sockets, _ = run(range(5), boxes=(a_box(),))
+    assert (sockets.status, sockets.margin) == ("ok", 0.0)
+    assert sockets.sentence == "A has 5 sockets with DI-1 for 5 heads."
+
+
+def test_the_larger_box_goes_first():
+    found = run(range(5), boxes=(a_box("DI-1", outlets=2), a_box("DI-2", outlets=4)))
+    assert [finding.about for finding in found] == ["A", "DI-2"]
+
+
+def test_the_circuit_that_lacks_most_sockets_gets_the_box():
+    room = a_room(circuits=(Circuit("A", 230.0, 16.0, "C", 2), Circuit("B", 230.0, 16.0, "C", 2)))
+    look = a_look(a_plan("Key", heads=3), a_plan("Fill", heads=5))
+    lights = tuple(
+        replace(
+            light,
+            heads=tuple(a_mains_strobe(f"MS-{light.plan.name}-{n}") for n in range(light.plan.heads)),
+            circuit=circuit,
+        )
+        for light, circuit in zip(a_setup(look).lights, "AB", strict=True)
+    )
+    setup = a_setup(look, lights=lights, room=room, distribution=(a_box(rated_a=32.0),))
+    found = list(check(setup, a_prediction(a_setting("Key"), a_setting("Fill"))))
+    assert [(one.about, one.status) for one in found] == [("B", "ok"), ("DI-1", "ok"), ("A", "gap")]
+
+
+# Less than a tenth to spare is tight: common practice, no source.
+@pytest.mark.parametrize(
+    ("rated_a", "status"), [(10.0, "ok"), (9.7, "ok"), (9.6, "tight"), (9.0, "tight"), (8.0, "gap")]
+)
 def test_a_box_carries_its_rated_current(rated_a, status):
     _, box = run([1, 2, 3], boxes=(a_box(rated_a=rated_a),))
     assert (box.status, box.margin) == (status, pytest.approx(rated_a - 2000 / 230))
@@ -67,6 +99,12 @@ def test_two_boxes_where_one_is_not_enough():
     findings = run(range(6), sockets=2, boxes=(a_box("DI-1", outlets=3), a_box("DI-2", outlets=3)))
     assert [finding.about for finding in findings] == ["A", "DI-1", "DI-2"]
     assert findings[0].limit == 6.0
+
+
+def test_what_the_boxes_leave_hangs_on_the_wall():
+    # Three sockets, two of them for the boxes: three heads on the first box, two on the second, one on the wall.
+    _, first, second = run(range(6), sockets=3, boxes=(a_box("DI-1", outlets=3), a_box("DI-2", outlets=3)))
+    assert (first.value, second.value) == (pytest.approx(3000 / 230), pytest.approx(2000 / 230))
 
 
 def test_battery_heads_and_rooms_without_circuits_raise_no_question():

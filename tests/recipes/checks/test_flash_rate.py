@@ -24,6 +24,12 @@ def test_a_burst_over_three_a_second_calls_for_a_word_first(rate_hz, status):
     assert "seizures" in finding.caution
 
 
+@pytest.mark.parametrize(("pace_s", "asked"), [(1.0, 0), (0.9, 1)])
+def test_up_to_one_flash_a_second_nobody_asks(pace_s, asked):
+    # Common practice, no source.
+    assert len(list(check(session(pace_s=pace_s), a_prediction()))) == asked
+
+
 def test_the_pace_alone_can_be_fast_enough():
     finding = only(check(session(pace_s=0.25), a_prediction()))
     assert (finding.status, finding.value) == ("tight", 4.0)

@@ -66,6 +66,28 @@ def test_a_light_that_is_switched_on_and_off(shutter, hertz, duty, stops, status
     assert (finding.status, finding.value) == (status, pytest.approx(stops, abs=1e-3))
 
 
+@pytest.mark.parametrize(("of_key", "status"), [(0.42, "ok"), (0.48, "tight")])
+def test_a_tenth_of_a_stop_between_frames_is_tight(of_key, status):
+    # Common practice, no source: 0.094 and 0.107 stop.
+    finding = only(check(burning(flicker="mains", flicker_modulation=0.3), share(of_key)))
+    assert finding.status == status
+
+
+def test_half_of_a_zone_that_goes_dark_is_told_in_stops():
+    # A light that may be wholly dark gives half of the zone: log2(1.5 / 0.5).
+    dark = burning("1/8000", flicker="pwm", flicker_hz=100.0, pwm_duty=0.5)
+    assert only(check(dark, share(0.5))).value == pytest.approx(1.585, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("sources", "estimated"),
+    [({}, False), ({"flicker_modulation": {"basis": "estimated"}}, True)],
+)
+def test_a_pulse_that_is_a_guess_makes_the_answer_one(sources, estimated):
+    lamp = burning(flicker="mains", flicker_modulation=0.3, sources=sources)
+    assert only(check(lamp, share(1.0))).estimated is estimated
+
+
 def test_a_light_whose_share_nobody_knows_is_judged_by_itself():
     prediction = a_prediction(a_setting(setting_stops=None), zones=(a_zone(placement=None, light_shares=()),))
     finding = only(check(burning("1/60", flicker="mains", flicker_modulation=1.0), prediction))

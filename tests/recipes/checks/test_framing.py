@@ -20,7 +20,12 @@ def frame(wanted, **more):
 @pytest.mark.parametrize(
     ("wanted", "given", "status", "how"),
     [
+        # Less than a twentieth of air, or 1.6 times too much, is tight: common practice, no source.
         (0.7, 0.8231, "ok", "level"),
+        (0.76, 0.8231, "ok", "level"),
+        (0.79, 0.8231, "tight", "level"),
+        (0.52, 0.8231, "ok", "level"),
+        (0.51, 0.8231, "tight", "fills 62%"),
         (0.8, 0.8231, "tight", "level"),
         (1.0, 1.2346, "ok", "on its side"),
         (1.2, 1.2346, "tight", "on its side"),
@@ -45,7 +50,11 @@ def test_without_a_body_or_a_distance_it_is_unknown():
     assert only(check(a_setup(look), a_prediction())).status == "unknown"
 
 
-@pytest.mark.parametrize(("depth_m", "status"), [(8.0, "ok"), (6.7, "tight"), (6.0, "gap")])
+@pytest.mark.parametrize(
+    ("depth_m", "status"),
+    # Less than 0.3 m behind the back is tight: common practice, no source.
+    [(8.0, "ok"), (6.95, "ok"), (6.85, "tight"), (6.7, "tight"), (6.0, "gap")],
+)
 def test_the_line_from_the_far_wall_to_the_photographer_fits_the_room(depth_m, status):
     # 3 m behind the mark + 3 m to the camera + 0.6 m to work: 6.6 m. House policy for the 0.6.
     finding = only(check(a_setup(room=a_room(depth_m=depth_m)), a_prediction()))

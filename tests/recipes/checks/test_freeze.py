@@ -53,6 +53,7 @@ def test_t05_is_never_compared_and_its_long_end_makes_it_tight():
 def test_movement_straight_at_the_camera_has_no_limit():
     finding = only(check(a_setup(moving(movement_angle_deg=0.0)), a_prediction()))
     assert (finding.status, finding.limit, finding.margin) == ("ok", None, None)
+    assert finding.workings[1].result == "no limit"
 
 
 def test_with_high_speed_sync_the_shutter_time_counts_and_leaving_it_helps():
@@ -67,9 +68,26 @@ def test_a_subject_at_rest_asks_nothing():
     assert list(check(a_setup(), a_prediction())) == []
 
 
-def test_a_light_that_hardly_reaches_any_zone_draws_no_edge():
-    prediction = a_prediction(zones=(a_zone(light_shares=(("Key", 0.02),)),))
-    assert list(check(a_setup(moving()), prediction)) == []
+@pytest.mark.parametrize(
+    ("shares", "asked"),
+    # From 3 % on, five stops under, a light draws an edge: common practice, no source.
+    [((0.025,), 0), ((0.035,), 1), ((0.5, 0.0), 1), ((0.0, 0.02), 0), ((None,), 0)],
+)
+def test_a_light_that_hardly_reaches_any_zone_draws_no_edge(shares, asked):
+    zones = tuple(a_zone(light_shares=(("Key", part),) if part is not None else ()) for part in shares)
+    assert len(list(check(a_setup(moving()), a_prediction(zones=zones)))) == asked
+
+
+def test_a_slow_movement_is_a_movement():
+    # 0.5 m/s allow six times as long as 3 m/s.
+    finding = only(check(a_setup(moving(movement_m_per_s=0.5)), a_prediction()))
+    assert finding.limit == pytest.approx(6 * 0.34294, abs=1e-4)
+
+
+def test_of_the_settings_that_are_short_enough_the_strongest_is_offered():
+    # 0.06 mm allow 0.686 ms: 1/1600 s at -2 is short enough, and so is 1/12800 s at -6.
+    finding = only(check(a_setup(moving(allowed_blur_mm=0.06)), a_prediction()))
+    assert finding.remedies[0].arguments == (("light", "Key"), ("setting_stops", "-2"))
 
 
 def test_a_light_counts_while_a_zone_is_unknown():

@@ -74,6 +74,26 @@ def test_even_ambient_holds_the_figure_together():
     assert only(lit_from(1.0, lux=4000.0)).value < only(lit_from(1.0)).value
 
 
+def test_ambient_lies_under_lamp_and_shoes_alike():
+    # By the sum of their light: the shoes get of the lamp at 2 m (2 / 2.5)³ of what the face gets, of the ambient as
+    # much.
+    setup = lit_from(2.0, lux=4000.0)
+    placed = predict(setup).zone("face")
+    ambient = 2.0**placed.ambient_placement
+    lamp = 2.0**placed.placement - ambient
+    assert lamp > ambient > 0
+    assert only(setup).value == pytest.approx(
+        log2((lamp + ambient) / (lamp * (2.0 / 2.5) ** 3 + ambient)), abs=1e-3
+    )
+
+
+@pytest.mark.parametrize(("distance_m", "asked"), [(0.8, 1), (0.81, 0)])
+def test_what_stands_within_four_fifths_of_a_metre_is_on_the_subject(distance_m, asked):
+    # Common practice, no source.
+    setup = lit_from(3.0, zone={"distance_m": distance_m, "bearing_deg": 90})
+    assert len(list(check(setup, predict(setup)))) == asked
+
+
 def test_the_face_counts_and_not_a_zone_lower_down():
     zones = [
         {"name": name, "height_m": height, "target": {"placement_stops": 0.0}}

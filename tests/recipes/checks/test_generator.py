@@ -39,7 +39,14 @@ POOR = {"peak_va": 1000, "idle_va": 20, "power_factor": 0.6}
 @pytest.mark.parametrize(
     ("rated_va", "limit", "status"),
     # 0.8 of the rating against one head of 1000 VA at its peak, 600 W of them.
-    [(2000.0, 1600.0, "ok"), (1300.0, 1040.0, "tight"), (1200.0, 960.0, "gap")],
+    # Less than a tenth to spare is tight: common practice, no source.
+    [
+        (2000.0, 1600.0, "ok"),
+        (1400.0, 1120.0, "ok"),
+        (1380.0, 1104.0, "tight"),
+        (1300.0, 1040.0, "tight"),
+        (1200.0, 960.0, "gap"),
+    ],
 )
 def test_the_windings_carry_every_peak_at_once(rated_va, limit, status):
     finding = only(check(outdoors(rated_va, a_mains_strobe(mains=POOR)), a_prediction()))
@@ -61,6 +68,17 @@ def test_the_engine_carries_burning_lights():
     setup = outdoors(2000.0, panel, plan=a_plan(source="continuous"), power_factor=0.5)
     finding = only(check(setup, a_prediction()))
     assert (finding.status, finding.unit, finding.margin) == ("gap", "W", pytest.approx(-200.0))
+
+
+def test_where_both_limits_are_as_near_the_windings_are_told():
+    finding = only(check(outdoors(2000.0, power_factor=1.0), a_prediction()))
+    assert (finding.unit, finding.margin) == ("VA", pytest.approx(600.0))
+
+
+@pytest.mark.parametrize(("basis", "estimated"), [("maker", False), ("estimated", True)])
+def test_a_rating_that_is_a_guess_makes_the_answer_one(basis, estimated):
+    guessed = outdoors(2000.0, sources={"rated_va": {"basis": basis}})
+    assert only(check(guessed, a_prediction())).estimated is estimated
 
 
 def test_in_a_room_with_circuits_only_heads_that_name_it_hang_on_it():

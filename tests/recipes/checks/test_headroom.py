@@ -48,7 +48,8 @@ def test_an_estimated_figure_of_the_body_stays_an_estimate():
 @pytest.mark.parametrize(
     ("reflectance", "limit"),
     # log2(78 pi / (0.65157 · 250) / rho): 0.589 for a perfect white, 3.063 for an 18 % card.
-    [(1.0, 0.589), (0.18, 3.063)],
+    # The blackest counts as one of a hundredth: common practice, no source.
+    [(1.0, 0.589), (0.18, 3.063), (0.01, 7.233), (0.0, 7.233)],
 )
 def test_a_zone_metered_at_the_subject_clips_by_its_reflectance(reflectance, limit):
     look = a_look(zones=[{"name": "face", "reflectance": reflectance, "target": {"placement_stops": 0.0}}])
@@ -63,6 +64,13 @@ def test_the_zone_nearest_to_clipping_is_told():
 
 def test_a_zone_that_is_meant_to_clip_asks_nothing():
     assert list(check(setup(), window(4.0, target=4.0))) == []
+    assert list(check(setup(headroom_stops=4.0), window(4.0, target=4.0))) == []
+
+
+def test_a_zone_that_is_meant_to_clip_hides_no_other():
+    look = a_look(zones=[WINDOW, {"name": "face", "target": {"placement_stops": 0.0}}])
+    zones = (a_zone("window", 5.0, reading="luminance", target=5.0), a_zone("face", 1.0))
+    assert only(check(a_setup(look), a_prediction(zones=zones))).about == "face"
 
 
 def test_a_zone_that_nobody_knows_is_unknown():

@@ -89,7 +89,11 @@ def test_a_head_that_nobody_metered_is_missing_its_reading():
         output(a_strobe(output=()))
 
 
-@pytest.mark.parametrize("ends", [(0, -3), (-1, -6)], ids=["not to the lowest", "not to full"])
+@pytest.mark.parametrize(
+    "ends",
+    [(0, -3), (-1, -6), (0, -5.9995), (-0.0005, -6)],
+    ids=["not to the lowest", "not to full", "not quite to the lowest", "not quite to full"],
+)
 def test_readings_must_reach_both_ends_of_the_scale(ends):
     points = tuple({"setting_stops": n, "f_number_iso100": 16.0 * 2 ** (n / 2)} for n in ends)
     with pytest.raises(Missing, match="a meter reading at both ends of its scale"):
@@ -119,6 +123,16 @@ def test_a_light_is_as_sure_as_its_head_and_its_modifier(spec, head, box, estima
     found = output(spec(sources={figure: head}), modifier=modifier)
     assert found.estimated is estimated
     assert found.spread_stops == pytest.approx(spread, abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("basis", "spread"),
+    [("measured", 0.1), ("computed", 0.2), ("maker", 0.3), ("estimated", 0.5), ("unstated", 0.5)],
+)
+def test_how_well_a_figure_is_known_follows_from_where_it_comes_from(basis, spread):
+    # Common practice, no source.
+    found = output(a_panel(sources={"flux_lm": {"basis": basis}}))
+    assert found.spread_stops == pytest.approx(spread)
 
 
 def test_of_two_heads_the_less_sure_one_counts():

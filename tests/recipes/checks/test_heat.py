@@ -16,7 +16,15 @@ def only(findings):
 @pytest.mark.parametrize(
     ("pace_s", "asked", "status"),
     # 300 s / pace flashes in the five minutes, of a run of 500.
-    [(10.0, 30.0, "ok"), (5.2, 58.0, "tight"), (4.0, 75.0, "gap")],
+    # Less than a tenth of the 60 to spare is tight: common practice, no source.
+    [
+        (10.0, 30.0, "ok"),
+        (5.6, 54.0, "ok"),
+        (5.5, 55.0, "tight"),
+        (5.2, 58.0, "tight"),
+        (5.0, 60.0, "tight"),
+        (4.0, 75.0, "gap"),
+    ],
 )
 def test_the_busiest_minutes_are_held_to_the_limit(pace_s, asked, status):
     look = a_look(session={"pace_s": pace_s, "frames": 500})
@@ -40,6 +48,18 @@ def test_the_pace_that_never_overheats_is_offered():
     # 300 s / 60 flashes: one every 5 s.
     look = a_look(session={"pace_s": 4.0, "frames": 500})
     assert "every 5.0 s" in only(check(a_setup(look), a_prediction())).remedies[0].sentence
+
+
+def test_at_half_power_half_that_pace_never_overheats():
+    look = a_look(session={"pace_s": 2.0, "frames": 500})
+    finding = only(check(a_setup(look), a_prediction(a_setting(setting_stops=-1.0))))
+    assert "every 2.5 s" in finding.remedies[0].sentence
+
+
+@pytest.mark.parametrize(("basis", "estimated"), [("maker", False), ("estimated", True)])
+def test_a_heat_limit_that_is_a_guess_makes_the_answer_one(basis, estimated):
+    strobe = a_strobe(sources={"thermal": {"basis": basis}})
+    assert only(check(a_setup(heads=(strobe,)), a_prediction())).estimated is estimated
 
 
 @pytest.mark.parametrize(

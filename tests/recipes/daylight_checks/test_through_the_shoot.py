@@ -13,8 +13,9 @@ from recipes.checks import daylight, sun_on_mark
 from recipes.checks.panes import panes_of, site_of
 from recipes.checks.prediction import predict
 from recipes.checks.setup import Window
-from recipes.light.daylight import Receiver, Weather, window_curve
-from recipes.light.geometry import facing
+from recipes.light.carry import carry_spread_stops
+from recipes.light.daylight import Receiver, Weather, pane_curve, window_curve
+from recipes.light.geometry import facing, position
 from tests.recipes.stages import a_hall, a_light, a_look, a_setup, a_zone
 
 VIENNA = ZoneInfo("Europe/Vienna")
@@ -197,3 +198,128 @@ def test_a_reading_without_an_hour_does_not_hide_the_next_one():
         a_look(zones=zones, lights=[], ambient=readings), room=hall(SOUTH), starts=on(11), ends=on(13)
     )
     assert [finding.about for finding in findings(setup)] == ["back"]
+
+
+HAZY = Weather("clear", 5.0)
+CLEAN, COVERED = Weather("clear", 3.0), Weather("overcast")
+WEST = Window("West window", 2.0, 2.0, 0.8, (5.0, -2.0, 1.8), azimuth_deg=270.0)
+
+
+def by_the_hour(zones, readings, *windows, hours, lamps=()):
+    """Grey walls beside, so that windows alone are carried."""
+    look = a_look(zones=zones, lights=list(lamps), ambient=readings)
+    return a_setup(look, room=hall(*windows), starts=on(hours[0]), ends=on(hours[-1]))
+
+
+def told(working):
+    """Placement and spread of a line of the sum, in stops."""
+    placement, spread = working.result.replace("−", "-").split(" stops, ±")
+    return float(placement), float(spread)
+
+
+def test_a_face_off_the_mark_is_carried_by_its_own_light_and_its_spread_is_that_of_three_skies():
+    # The spread is half the range of a clean, a hazy and a covered sky: policy.
+    face = a_zone(tolerance=0.5, facing_deg=120, bearing_deg=210, distance_m=3.0)
+    setup = by_the_hour([face], [{"zone": "face", "ev100": 10, "at": "12:00"}], SOUTH, hours=(12, 17))
+    zone, room = setup.look.zones[0], setup.room
+    receiver = Receiver(tuple(position(210, 3.0, zone.height_m)), tuple(facing(120, 0)))
+    clean, *others = (
+        window_curve(panes_of(room), receiver, site_of(room), sky, room_north_deg=room.north_deg)
+        for sky in (CLEAN, HAZY, COVERED)
+    )
+    noon, evening = clean((on(12), on(17)))
+    placement, spread = told(only(setup).workings[-1])
+    here = predict(setup).zone("face").placement
+    assert placement == pytest.approx(here + log2(evening / noon), abs=0.06)
+    assert spread == pytest.approx(
+        float(carry_spread_stops(on(12), (on(17),), (clean, *others))[0]), abs=0.06
+    )
+
+
+def test_what_lamps_give_of_a_zone_is_as_sure_as_before():
+    def spread(lamps):
+        zones = [a_zone(tolerance=0.5, facing_deg=180)]
+        readings = [{"zone": "face", "ev100": 11, "at": "12:00"}]
+        setup = by_the_hour(zones, readings, SOUTH, hours=(12, 17), lamps=lamps)
+        return told(only(setup).workings[-1])[1], predict(setup).zone("face").ambient_share
+
+    (alone, all_of_it), (helped, share) = spread([]), spread([a_light(bearing_deg=180, setting_stops=-1.0)])
+    assert all_of_it == 1.0
+    assert 0.2 < share < 0.8
+    assert helped == pytest.approx(share * alone, abs=0.06)
+
+
+def test_a_window_in_the_picture_is_the_one_at_the_zone_as_the_camera_sees_it():
+    glowing = a_zone("window", 0.0, 0.5, reading="luminance", glows=True, bearing_deg=180, distance_m=5.0)
+    readings = [{"zone": "window", "ev100": 13, "at": "12:00"}]
+    for windows in ((WEST, SOUTH), (SOUTH, WEST)):
+        setup = by_the_hour([glowing], readings, *windows, hours=(12, 17))
+        camera, room = setup.look.camera, setup.room
+        curve = pane_curve(
+            panes_of(hall(SOUTH))[0],
+            (0.0, camera.distance_m, camera.height_m),
+            site_of(room),
+            CLEAN,
+            room_north_deg=room.north_deg,
+        )
+        noon, evening = curve((on(12), on(17)))
+        here = predict(setup).zone("window").placement
+        assert told(only(setup).workings[-1])[0] == pytest.approx(here + log2(evening / noon), abs=0.06)
+
+
+def test_each_reading_is_carried_from_its_own_hour():
+    zones = [a_zone(name, tolerance=0.5, facing_deg=180) for name in ("first", "second")]
+    readings = [
+        {"zone": "first", "ev100": 10, "at": "13:00"},
+        {"zone": "second", "ev100": 10, "at": "16:00"},
+    ]
+    setup = by_the_hour(zones, readings, SOUTH, hours=(12, 17))
+    by_hour = [{working.name: told(working)[0] for working in one.workings} for one in findings(setup)]
+    # Read alike, the later one has more light before it.
+    assert by_hour[1]["12:00"] > by_hour[0]["12:00"] + 0.5
+
+
+def test_a_zone_that_cannot_be_carried_hides_none_behind_it():
+    zones = [a_zone(name, facing_deg=180) for name in ("unknown", "known")]
+    readings = [{"zone": name, "ev100": 10, "at": "12:00"} for name in ("unknown", "known")]
+    setup = by_the_hour(zones, readings, SOUTH, hours=(11, 13))
+    prediction = predict(setup)
+    first, second = prediction.zones
+    unknown = replace(prediction, zones=(replace(first, placement=None, missing="a reading"), second))
+    assert [finding.about for finding in daylight.check(setup, unknown)] == ["unknown", "known"]
+
+
+@pytest.mark.parametrize("target", [1.0, -1.0])
+def test_the_margin_is_counted_from_the_target(target):
+    zone = a_zone("window", target, 1.5, reading="luminance", glows=True, bearing_deg=180, distance_m=5.0)
+    setup = by_the_hour([zone], [{"zone": "window", "ev100": 13, "at": "12:00"}], SOUTH, hours=(11, 13))
+    finding = only(setup)
+    assert finding.margin == pytest.approx(1.5 - abs(finding.value - target))
+
+
+def test_start_middle_end_and_worst_are_told_of_an_even_day():
+    finding = only(a_setup(look(tolerance=2.0), room=hall(SOUTH), starts=on(10), ends=on(14)))
+    worst = finding.sentence.rsplit(" ", 1)[1].rstrip(".")
+    assert {working.name for working in finding.workings} == {"10:00", "12:00", "14:00", worst}
+
+
+@pytest.mark.parametrize(
+    ("tolerance", "status", "remedies"), [(0.01, "gap", 2), (0.42, "tight", 0), (3.0, "ok", 0)]
+)
+def test_only_a_gap_wants_another_hour(tolerance, status, remedies):
+    finding = only(a_setup(look(tolerance=tolerance), room=hall(SOUTH), starts=on(12), ends=on(14)))
+    assert (finding.status, len(finding.remedies)) == (status, remedies)
+
+
+def test_by_night_the_window_is_told_as_twenty_stops_down():
+    finding = only(a_setup(look(), room=hall(SOUTH), starts=on(16), ends=on(22)))
+    assert finding.value == -20.0
+    assert told(finding.workings[-1])[0] == -20.0
+    assert all(told(working)[1] <= 20.0 for working in finding.workings)
+
+
+def test_a_zone_that_may_be_dark_is_inside_from_when_it_is_dark_enough_to_the_end():
+    dark = look(at="16:00", tolerance=0.1, stays_dark=True)
+    finding = only(a_setup(dark, room=hall(SOUTH), starts=on(12), ends=on(22)))
+    assert finding.status == "gap"
+    assert finding.sentence.endswith("to 22:00.")
