@@ -14,6 +14,7 @@ from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.room_to_move import NEAR_MARK_M
 from recipes.checks.setup import Setup
 from recipes.checks.verdict import signed, status_of
+from recipes.checks.window_ambient import ambient_of
 from recipes.light.geometry import facing, position
 from recipes.look import Zone
 from recipes.quantity import Array
@@ -45,7 +46,8 @@ EXPLANATION = Explanation(
     assumes=(
         "the figure stands upright on the floor at the place of the face, and nothing on it shades what is below; a "
         "zone above the height of the subject says that it stands on something, and nothing is asked",
-        "the ambient is as strong lower down as it is on the face",
+        "ambient whose reading names the hour comes in by the windows, as under a covered sky; any other is as strong "
+        "lower down as it is on the face",
         f"more than {MOST_STOPS:g} stop shows; less can be meant, and is for the photographer to say",
     ),
     source=(
@@ -87,8 +89,8 @@ def _of_zone(common: Common, prediction: Prediction, zone: Zone, placed: ZonePla
             position(zone.bearing_deg, zone.distance_m, heights),
         ]
     )
-    ambient = 2.0**placed.ambient_placement if placed.ambient_placement is not None else 0.0
     try:
+        ambient = ambient_of(setup, common.lighting, zone)
         face, *figure = placements_at(
             setup, prediction, points, facing(zone.facing_deg, zone.facing_up_deg), ambient, common.lighting
         )

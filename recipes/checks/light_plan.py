@@ -18,6 +18,7 @@ from recipes.checks.lighting import (
 from recipes.checks.prediction import Prediction
 from recipes.checks.setup import Setup
 from recipes.checks.stage import room_box
+from recipes.checks.window_ambient import NO_AMBIENT, Ambient
 from recipes.light.ev_map import FloorGrid, LightMap, map_of
 from recipes.light.geometry import facing
 from recipes.light.scene import LitScene
@@ -45,18 +46,18 @@ def placement_map(
     height_m: float,
     facing_deg: float = 0.0,
     up_deg: float = 0.0,
-    ambient: float = 0.0,
+    ambient: Ambient = NO_AMBIENT,
     lighting: Lighting | None = None,
 ) -> LightMap:
     """Placement of an incident reading at every point of the grid, for a flat receptor that faces one way.
 
-    Parameters: heights in metres, the bearing and the rise of the receptor in degrees; ``ambient`` is ``2**P`` of an
-    ambient that is taken as even over the plan; ``lighting`` may be handed in when it has been computed already.
-    ``stops`` of the map are placements. A light without a setting is left out.
+    Parameters: heights in metres, the bearing and the rise of the receptor in degrees; ``lighting`` may be handed in
+    when it has been computed already. ``stops`` of the map are placements. A light without a setting is left out.
     """
     stage, weights = _stage(setup, prediction, lighting or light_up(setup))
-    lit = map_of(stage, grid, height_m, facing(facing_deg, up_deg), weights)
-    return replace(lit, stops=_placed(setup, lit.stops, ambient))
+    towards = facing(facing_deg, up_deg)
+    lit = map_of(stage, grid, height_m, towards, weights)
+    return replace(lit, stops=_placed(setup, lit.stops, ambient.over(grid, height_m, towards)))
 
 
 def placements_at(
@@ -64,7 +65,7 @@ def placements_at(
     prediction: Prediction,
     points_m: Array,
     facing_to: Array,
-    ambient: float = 0.0,
+    ambient: Ambient = NO_AMBIENT,
     lighting: Lighting | None = None,
 ) -> Array:
     """Placements of an incident reading at points (n, 3) for a flat receptor that faces along a unit vector (3,), (n,).
@@ -74,14 +75,15 @@ def placements_at(
     stage, weights = _stage(setup, prediction, lighting or light_up(setup))
     amounts = stage.at(points_m, facing_to).amounts.sum(axis=1)
     with np.errstate(divide="ignore"):
-        return _placed(setup, np.log2(weights @ amounts), ambient)
+        lamps = np.log2(weights @ amounts)
+    return _placed(setup, lamps, ambient.at(points_m, np.broadcast_to(facing_to, points_m.shape)))
 
 
-def _placed(setup: Setup, light_stops: Array, ambient: float) -> Array:
+def _placed(setup: Setup, light_stops: Array, ambient: Array | float) -> Array:
     """Placements by log2 of lx·s, and an ambient as ``2**P``."""
     gain = float(exposure_of(setup).gain) / meter_of(setup).c_incident
-    lamps = light_stops + log2(gain)
-    return lamps if ambient <= 0 else np.asarray(np.log2(np.exp2(lamps) + ambient))
+    with np.errstate(divide="ignore"):
+        return np.asarray(np.logaddexp2(light_stops + log2(gain), np.log2(ambient)))
 
 
 def _stage(setup: Setup, prediction: Prediction, lighting: Lighting) -> tuple[LitScene, Array]:

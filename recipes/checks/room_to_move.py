@@ -14,6 +14,7 @@ from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Setup
 from recipes.checks.stage import REACH_M
 from recipes.checks.verdict import status_of
+from recipes.checks.window_ambient import ambient_of
 from recipes.light.ev_map import FloorGrid, LightMap, room_to_move
 from recipes.light.geometry import position
 from recipes.look import Zone
@@ -46,7 +47,7 @@ EXPLANATION = Explanation(
     ),
     assumes=(
         "the subject keeps facing the same way, and the camera goes on exposing as it does",
-        "the ambient is even over the area",
+        "ambient whose reading names the hour falls off from the windows, as under a covered sky; any other is even",
         f"points {SPACING_M:g} m apart, {REACH_M:g} m to each side of the mark: a larger area is told as at least that",
         "nobody stands in anybody's light",
     ),
@@ -77,8 +78,8 @@ def check(setup: Setup, prediction: Prediction, common: Common | None = None) ->
 def _of_zone(common: Common, prediction: Prediction, zone: Zone, placed: ZonePlacement) -> Iterator[Finding]:
     setup = common.setup
     x, y, _ = (float(one) for one in position(zone.bearing_deg, zone.distance_m, zone.height_m))
-    ambient = 2.0**placed.ambient_placement if placed.ambient_placement is not None else 0.0
     try:
+        ambient = ambient_of(setup, common.lighting, zone)
         grid = _round(setup, x, y)
         light = placement_map(
             setup,

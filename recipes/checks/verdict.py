@@ -73,8 +73,10 @@ def enough(amount: float, digits: int = 0) -> str:
 
 
 def times_of(seconds: float) -> str:
-    """A short time as photographers say it: 1/800 s, 2.5 s."""
-    return f"1/{1 / seconds:.0f} s" if 0 < seconds < 0.4 else f"{seconds:.2g} s"
+    """A short time as photographers say it: 1/800 s, 2.5 s; a long one in whole seconds."""
+    if 0 < seconds < 0.4:
+        return f"1/{1 / seconds:.0f} s"
+    return f"{seconds:.2g} s" if seconds < 10 else f"{seconds:.0f} s"
 
 
 def engraved_time(triple: Triple) -> str:

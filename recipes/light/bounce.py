@@ -31,9 +31,9 @@ from recipes.light.shadow import visible_shares
 from recipes.light.source import Source
 from recipes.quantity import Array, part
 
-__all__ = ["LitSurfaces", "Surface", "bounced", "lit_from_all_round", "lit_surfaces"]
+__all__ = ["Falling", "LitSurfaces", "Surface", "bounced", "lit_from_all_round", "lit_surfaces"]
 
-_PAIRS_AT_ONCE = 16_000
+_MOST_AT_ONCE = 65_536
 """Pairs of a node and a receiver: what fits the processor's own memory goes twice as fast."""
 _A_FEW = 64
 _CLOSEST_M = 0.1
@@ -41,6 +41,9 @@ _CLOSEST_OF_MANY_M = 0.6
 _ORDER_ALL_ROUND = 4
 
 NOBODY = np.zeros((0, 3))
+
+Falling = Callable[[Array, Array], Array]
+"""The light (sources, n) on points (n, 3) that look along unit normals (n, 3), past all that stands in the way."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,32 +104,32 @@ class LitSurfaces:
         found = np.zeros((len(self.surfaces), len(self.exitance), len(points)))
         if not np.any(self.exitance):
             return found
-        common = form_factors([surface.face for surface in self.surfaces], points, normals)
-        passed = None
-        if blockers:
-            passed = passing(self.nodes.points, points, blockers, np.sqrt(np.abs(self.nodes.areas_m2)))
-        if passed is not None:
-            common *= visible_shares(self._as_lamps, points, normals, blockers, common > 0)
-        at_once = max(1, _PAIRS_AT_ONCE // len(self.nodes.points))
+        at_once = max(1, _MOST_AT_ONCE // len(self.nodes.points))
         for start in range(0, len(points), at_once):
             these = slice(start, start + at_once)
-            past = None if passed is None else passed[these]
-            found[:, :, these] = self._from_nodes(points[these], normals[these], common[:, these], past)
+            found[:, :, these] = self._some(points[these], normals[these], blockers)
         return found
 
-    def _from_nodes(self, points: Array, normals: Array, common: Array, passed: Array | None) -> Array:
-        """The same, (surfaces, sources, r), where ``common`` (surfaces, r) of each surface is seen altogether and of
-        each node the part ``passed`` (r, n)."""
+    def _some(self, points: Array, normals: Array, blockers: Sequence[Blocker]) -> Array:
+        faces = [surface.face for surface in self.surfaces]
         square = _squares(points, self.nodes.points)
         weights = self._weights(square, points, normals)
+        passed = (
+            passing(self.nodes.points, points, blockers, np.sqrt(np.abs(self.nodes.areas_m2)))
+            if blockers
+            else None
+        )
+        common = form_factors(faces, points, normals)
         if passed is not None:
-            weights *= passed
-        found = np.zeros((len(common), len(self.exitance), len(points)))
-        for row in range(len(common)):
+            common *= visible_shares(self._as_lamps, points, normals, blockers, common > 0)
+        found = np.zeros((len(faces), len(self.exitance), len(points)))
+        for row in range(len(faces)):
             own = self.nodes.on(row)
             sends, seen = self.exitance[:, own], weights[:, own]
             if not sends.any():
                 continue
+            if passed is not None:
+                seen = seen * passed[:, own]
             nearest = np.argmin(square[:, own], axis=1)
             rest = common[row] - seen.sum(axis=1)
             found[row] = np.maximum(sends @ seen.T + sends[:, nearest] * rest, 0.0)
@@ -152,11 +155,13 @@ def lit_surfaces(
     blockers: Sequence[Blocker] = (),
     seen_from: Array = NOBODY,
     roughly_from: Array = NOBODY,
+    falling: Falling | None = None,
 ) -> LitSurfaces:
     """The fronts of surfaces as the lamps light them, past the blockers.
 
     Sampled finely enough for the lamps, for receivers at ``seen_from`` (r, 3), and for receivers near ``roughly_from``
     (r, 3) that stand as near to a surface only now and then. A blocker that is a surface itself does not shade it.
+    ``falling`` answers for the lamps where they are more than evenly bright faces.
     """
     faces = [surface.face for surface in surfaces]
     taking = [surface.taking for surface in surfaces]
@@ -177,23 +182,20 @@ def lit_surfaces(
 
     nodes = graded_nodes(faces, detail)
     normals = np.stack([face.normal for face in taking])[nodes.faces]
-    light = lamps.light_at(nodes.points, normals)
+    light = (falling or lamps.light_at)(nodes.points, normals)
     light *= np.array([surface.reflectance for surface in surfaces])[nodes.faces]
     for row, surface in enumerate(surfaces):
         own = nodes.on(row)
         for cover in surface.covered_by:
             flat = nodes.points[own] - cover.height_over(nodes.points[own])[:, None] * cover.normal
             light[:, own] *= ~cover.contains(flat)
-    if blockers:
+    if blockers and falling is None:
         light *= visible_shares(lamps, nodes.points, normals, blockers, light > 0)
     return LitSurfaces(tuple(surfaces), nodes, light)
 
 
-def lit_from_all_round(surfaces: Sequence[Surface], falling: Callable[[Array, Array], Array]) -> LitSurfaces:
-    """Surfaces in light that is smooth enough for a few points of each.
-
-    ``falling`` answers with the light (sources, n) on points (n, 3) that look along unit normals (n, 3).
-    """
+def lit_from_all_round(surfaces: Sequence[Surface], falling: Falling) -> LitSurfaces:
+    """Surfaces in light that is smooth enough for a few points of each."""
     each = [even_nodes(surface.face, _ORDER_ALL_ROUND) for surface in surfaces]
     faces = np.repeat(np.arange(len(each)), [len(nodes.points) for nodes in each])
     nodes = Nodes(np.concatenate([n.points for n in each]), np.concatenate([n.areas_m2 for n in each]), faces)

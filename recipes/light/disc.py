@@ -53,15 +53,16 @@ class Disc(Face):
         out = points - self.centre
         return np.asarray(dot(out, out) <= self.radius_m**2, dtype=np.bool_)
 
-    def inside_by_m(self, spots: Array) -> Array:
+    def inside_by_m(self, points: Array) -> Array:
         """Radius less the distance to the centre."""
-        return np.asarray(self.radius_m - np.hypot(*spots))
+        out = points - self.centre
+        return np.asarray(self.radius_m - np.sqrt(dot(out, out)))
 
     def nearest_to(self, points: Array) -> Array:
         """The nearest point of the disc (..., 3)."""
         level = points - self.height_over(points)[..., None] * self.normal - self.centre
         length = np.sqrt(dot(level, level))
-        shrink = self.radius_m / np.maximum(length, self.radius_m)
+        shrink = np.minimum(1.0, self.radius_m / np.maximum(length, self.radius_m))
         return np.asarray(self.centre + level * shrink[..., None], dtype=np.float64)
 
     def corners_round(self) -> Array:

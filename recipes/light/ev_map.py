@@ -19,9 +19,10 @@ from recipes.light.edges import feet, marked, shadow_lines
 from recipes.light.geometry import Face
 from recipes.light.refining import Asked, Plan, refined
 from recipes.light.scene import Illumination, LitScene, Scene, Source, light_scene
+from recipes.light.window_room import WindowsInRoom
 from recipes.quantity import Array, N, above_zero, finite, plain, within
 
-__all__ = ["FloorGrid", "LightMap", "RoomToMove", "light_map", "map_of", "room_to_move"]
+__all__ = ["FloorGrid", "LightMap", "RoomToMove", "light_map", "map_of", "room_to_move", "window_map"]
 
 _DARK = 1e-12
 
@@ -148,6 +149,22 @@ def map_of(lit: LitScene, grid: FloorGrid, height_m: float, facing: ArrayLike, w
         total = total + refined(plan, weighed(lit.of_room), _SOFT_M, beside=total, misses_stops=0.03)
     with np.errstate(divide="ignore"):
         return LightMap(grid.x_m, grid.y_m, np.log2(np.where(total > _DARK, total, 0.0)))
+
+
+def window_map(windows: WindowsInRoom, grid: FloorGrid, height_m: float, facing: ArrayLike) -> Array:
+    """Illuminance of windows over the plan, (ny, nx) in lux: at one height in m, along one unit vector (3,)."""
+    plan = Plan(grid.x_m, grid.y_m)
+
+    def told(way: Callable[[Array, Array], Array]) -> Asked:
+        def ask(x: Array, y: Array) -> Array:
+            points = _points(x, y, height_m)
+            return way(points, np.broadcast_to(np.asarray(facing, dtype=np.float64), points.shape))
+
+        return ask
+
+    edges = marked(plan, _lines(windows.stage.scene, height_m)) if plan.stride(_SHARP_M) > 1 else None
+    straight = refined(plan, told(windows.straight_lux), _SHARP_M, edges=edges)
+    return straight + refined(plan, told(windows.off_lux), _SOFT_M, beside=straight, misses_stops=0.03)
 
 
 def _lines(scene: Scene, height_m: float) -> Array:

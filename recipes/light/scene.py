@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from recipes.light.bounce import NOBODY, LitSurfaces, Surface, lit_from_all_round, lit_surfaces
+from recipes.light.bounce import NOBODY, Falling, LitSurfaces, Surface, lit_from_all_round, lit_surfaces
 from recipes.light.exchange import exchanged, taking_normals
 from recipes.light.gloss import glossy_light
 from recipes.light.illumination import Illumination
@@ -178,19 +178,22 @@ def illuminate(scene: Scene, points_m: ArrayLike, normals: ArrayLike) -> Illumin
     return light_scene(scene, points).at(points_m, normals)
 
 
-def light_scene(scene: Scene, seen_from: Array, roughly_from: Array = NOBODY) -> LitScene:
+def light_scene(
+    scene: Scene, seen_from: Array, roughly_from: Array = NOBODY, falling: Falling | None = None
+) -> LitScene:
     """The scene with its boards and its room lit, once for all receivers.
 
     ``seen_from`` (n, 3) are points where receivers will stand, so that boards and walls are sampled finely enough for
     them. Near ``roughly_from`` (n, 3) there may be more of them; one that stands close to a board there is told a
-    little less exactly.
+    little less exactly. ``falling`` answers for what the sources throw straight onto boards and walls where they are
+    more than `Source` tells.
     """
     lamps, obstacles = Lamps(scene.sources), scene.obstacles
     sides = [side for panel in scene.panels for side in panel.sides]
     walls = scene.walls
     if not sides and not walls:
         return LitScene(scene, lamps, obstacles, None, None, None)
-    lit = lit_surfaces([*sides, *walls], lamps, obstacles, seen_from, roughly_from)
+    lit = lit_surfaces([*sides, *walls], lamps, obstacles, seen_from, roughly_from, falling)
     boards = _exchanged(scene, lit.some(0, len(sides)), obstacles)
     if scene.room is None:
         return LitScene(scene, lamps, obstacles, boards, None, None)

@@ -12,6 +12,7 @@ from recipes.checks.light_plan import grid_of, placement_map
 from recipes.checks.lighting import light_up
 from recipes.checks.prediction import predict
 from recipes.checks.setup import Setup
+from recipes.checks.window_ambient import ambient_of
 from recipes.light.ev_map import LightMap, room_to_move
 from studio.drawings.plan_scene import LightArea, PlanScene, Point
 
@@ -64,7 +65,7 @@ def map_of(setup: Setup, asked: MapAsked) -> MapSeen:
             f"A map with a point every {asked.spacing_m:g} m would have more than {MOST_POINTS} points.",
             (FieldProblem("spacing", "a coarser step"),),
         )
-    ambient = lighting.zone(zone.name).ambient or 0.0
+    ambient = ambient_of(setup, lighting, zone)
     light = placement_map(setup, prediction, grid, height, facing, zone.facing_up_deg, ambient, lighting)
     free = room_to_move(light, tolerance)
     return MapSeen(

@@ -1,0 +1,80 @@
+"""How does the ambient that was read in a zone go on over the room, when it comes in by the windows?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from recipes.checks.lighting import Lighting
+from recipes.checks.panels import panels_of
+from recipes.checks.panes import panes_of
+from recipes.checks.setup import Setup
+from recipes.checks.stage import room_box, zone_points
+from recipes.light.ev_map import FloorGrid, window_map
+from recipes.light.scene import Scene
+from recipes.light.sky import OVERCAST, Sky
+from recipes.light.window_room import WindowsInRoom, windows_in_room
+from recipes.look import Zone
+from recipes.quantity import Array
+
+__all__ = ["NO_AMBIENT", "Ambient", "ambient_of"]
+
+SKY = Sky(OVERCAST, np.array([[0.0, 0.0, 1.0]]), np.array([10_000.0]), np.array([0.0]))
+"""Only how the light falls off counts, not how much there is."""
+
+
+@dataclass(frozen=True, eq=False)
+class Ambient:
+    """``amount`` is ``2**P`` of the ambient where it was read. ``windows`` are what it comes in by, and ``read_lux`` is
+    what they give there; None: nobody knows where it comes from, and it is taken as even."""
+
+    amount: float = 0.0
+    windows: WindowsInRoom | None = None
+    read_lux: float = 1.0
+
+    def at(self, points: Array, normals: Array) -> Array:
+        """``2**P`` for faces at points (n, 3) along unit normals (n, 3), (n,)."""
+        if self.windows is None:
+            return np.full(len(points), self.amount)
+        return np.asarray(self.amount * self.windows.lux_at(points, normals) / self.read_lux)
+
+    def over(self, grid: FloorGrid, height_m: float, facing: Array) -> Array | float:
+        """The same over a plan, (ny, nx), at one height for one facing (3,)."""
+        if self.windows is None:
+            return self.amount
+        return np.asarray(self.amount * window_map(self.windows, grid, height_m, facing) / self.read_lux)
+
+
+NO_AMBIENT = Ambient()
+
+
+def ambient_of(setup: Setup, lighting: Lighting, zone: Zone) -> Ambient:
+    """The ambient of a zone. It comes in by the windows when its reading names the hour, as one of daylight does, the
+    room has windows and they light the zone."""
+    amount = lighting.zone(zone.name).ambient or 0.0
+    reading = next((one for one in setup.look.ambient if one.zone == zone.name), None)
+    room = room_box(setup.room)
+    even = Ambient(amount)
+    if room is None or setup.room is None or not setup.room.windows or reading is None or reading.at is None:
+        return even
+    points, normals = zone_points((zone,))
+    if amount <= 0 or room.outside(points).any():
+        return even
+    windows = windows_in_room(
+        panes_of(setup.room),
+        SKY,
+        _without_lamps(setup, lighting, Scene((), room=room)),
+        points,
+        room_north_deg=setup.room.north_deg,
+    )
+    read_lux = float(windows.lux_at(points, normals)[0])
+    return Ambient(amount, windows, read_lux) if read_lux > 0 else even
+
+
+def _without_lamps(setup: Setup, lighting: Lighting, empty: Scene) -> Scene:
+    """What stands in the room."""
+    if lighting.stage is not None:
+        return lighting.stage.scene
+    boards, scrims = panels_of(setup)
+    return replace(empty, boards=boards, scrims=scrims)

@@ -1,0 +1,119 @@
+"""Facts about the ambient over a plan: daylight falls off from the windows, what nobody knows is even."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from recipes.checks.light_plan import grid_of, placement_map, placements_at
+from recipes.checks.lighting import light_up
+from recipes.checks.prediction import predict
+from recipes.checks.setup import AssignedPanel, Window
+from recipes.checks.window_ambient import SKY, ambient_of
+from recipes.light.daylight import Receiver, window_light
+from recipes.light.geometry import facing
+from recipes.light.glass import Glass
+from recipes.light.pane import WindowPane
+from tests.recipes.stages import a_board, a_hall, a_light, a_look, a_setup, a_zone, unit
+
+WINDOW = Window("South", 2.0, 2.0, 0.8, (0.0, -5.0, 1.8), azimuth_deg=180.0)
+TO_WINDOW = facing(180)
+
+
+def by_a_window(reading=None, lights=(), windows=(WINDOW,), zone=None, **room):
+    zone = zone or a_zone(facing_deg=180)
+    read = {"zone": "face", "ev100": 6.0, "at": "11:00", **(reading or {})}
+    return a_setup(
+        a_look(zones=[zone], ambient=[read], lights=list(lights)), room=a_hall(windows=windows, **room)
+    )
+
+
+def ambient(setup):
+    return ambient_of(setup, light_up(setup), setup.look.zones[0])
+
+
+def placed(setup, *points, towards=TO_WINDOW):
+    found = placements_at(setup, predict(setup), np.array(points), towards, ambient(setup))
+    return np.asarray(found)
+
+
+def test_where_it_was_read_it_is_what_was_read():
+    setup = by_a_window()
+    assert placed(setup, (0.0, 0.0, 1.5))[0] == pytest.approx(predict(setup).zone("face").placement)
+
+
+def test_daylight_falls_off_from_the_window():
+    # Black walls: the window alone, as one face is told of it by a covered sky.
+    setup = by_a_window()
+    points = [(0.0, -3.0, 1.5), (0.0, 0.0, 1.5), (0.0, 3.0, 1.5)]
+    near, there, far = placed(setup, *points)
+    pane = WindowPane.centred(WINDOW.centre_m, 2.0, 2.0, 180.0, Glass(0.8))
+    lux = [
+        float(window_light(pane, Receiver(point, (0, -1, 0)), SKY, room_north_deg=0.0).diffuse_lux[0])
+        for point in points
+    ]
+    assert near - there == pytest.approx(np.log2(lux[0] / lux[1]), abs=0.01)
+    assert far - there == pytest.approx(np.log2(lux[2] / lux[1]), abs=0.01)
+    assert near - far > 3.0
+
+
+def test_white_walls_carry_it_on():
+    points = (0.0, -3.0, 1.5), (0.0, 3.0, 1.5)
+    black = placed(by_a_window(), *points)
+    white = placed(by_a_window(wall_reflectance=0.8, ceiling_reflectance=0.8, floor_reflectance=0.4), *points)
+    assert white[0] - white[1] < black[0] - black[1] - 0.5
+
+
+def test_over_a_plan_it_is_what_single_points_say():
+    setup = by_a_window(wall_reflectance=0.5)
+    prediction, grid = predict(setup), grid_of(setup, 0.5)
+    plan = placement_map(setup, prediction, grid, 1.5, 180.0, ambient=ambient(setup))
+    x, y = np.meshgrid(grid.x_m, grid.y_m)
+    single = placed(setup, *np.stack([x.ravel(), y.ravel(), 0 * x.ravel() + 1.5], axis=1)).reshape(x.shape)
+    # At the foot of the walls themselves half of the world is the wall, and beside the pane there is none.
+    inner = np.s_[1:-1, 1:-1]
+    assert np.isfinite(single[inner]).all()
+    assert np.abs(plan.stops[inner] - single[inner]).max() < 0.05
+
+
+@pytest.mark.parametrize(
+    "setup",
+    [
+        pytest.param(by_a_window({"at": None}), id="no hour: nobody says that it is daylight"),
+        pytest.param(by_a_window(windows=()), id="no windows"),
+        pytest.param(by_a_window(outdoors=True), id="outdoors"),
+        pytest.param(replace(by_a_window(), room=None), id="no room"),
+        pytest.param(by_a_window(zone=a_zone(facing_deg=0)), id="the zone sees none of it"),
+        pytest.param(by_a_window(zone=a_zone(distance_m=9.0)), id="the zone lies outside the room"),
+        pytest.param(by_a_window({"ev100": None, "lux": 0}), id="dark"),
+    ],
+)
+def test_what_nobody_knows_is_even(setup):
+    found = ambient(setup)
+    assert found.windows is None
+    near, far = found.at(np.array([[0, -3.0, 1.5], [0, 3.0, 1.5]]), np.tile(TO_WINDOW, (2, 1)))
+    assert near == far == pytest.approx(found.amount)
+    assert found.over(grid_of(by_a_window(), 1.0), 1.5, TO_WINDOW) == found.amount
+
+
+def test_a_board_sends_the_window_back_with_lamps_or_without():
+    panel = {"name": "Fill", "kind": "board", "bearing_deg": 0, "distance_m": 1.0, "height_m": 1.5}
+    panel |= {"width_m": 1.2, "height_of_panel_m": 1.8, "turn_deg": 180}
+    behind = np.array([[0.0, 0.2, 1.5]]), facing(0)[None]
+    found = []
+    for lights in ((), (a_light(setting_stops=0.0),)):
+        setup = by_a_window(lights=lights)
+        look = a_look(
+            zones=[a_zone(facing_deg=180)],
+            ambient=[{"zone": "face", "ev100": 6.0, "at": "11:00"}],
+            lights=list(lights),
+            panels=[panel],
+        )
+        board = unit(a_board(width_m=1.2, height_m=1.8), "B-01")
+        with_it = replace(setup, look=look, panels=(AssignedPanel(look.panels[0], board),))
+        assert ambient(setup).at(*behind)[0] == pytest.approx(0.0, abs=1e-9)
+        found.append(float(ambient(with_it).at(*behind)[0]))
+    assert found[0] > 0
+    assert found[0] == pytest.approx(found[1], rel=1e-6)
