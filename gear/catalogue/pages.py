@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
@@ -17,6 +16,7 @@ from gear.catalogue.queries import gear_type_named, gear_types, type_document, u
 from gear.catalogue.services import change_gear_type, create_gear_type
 from gear.catalogue.sheet_reading import Figure, headline_of, readable_sheet
 from gear.errors import FieldProblem, Invalid, Refusal
+from gear.paging import page_of
 from gear.specs import KINDS
 
 TYPES_A_PAGE = 60
@@ -38,7 +38,7 @@ def types(request: HttpRequest) -> HttpResponse:
     asked = TypeFilter(request.GET)
     asked.is_valid()
     kind, search = asked.cleaned_data.get("kind", ""), asked.cleaned_data.get("q", "")
-    page = Paginator(gear_types(kind, search), TYPES_A_PAGE).get_page(request.GET.get("page"))
+    page = page_of(gear_types(kind, search), TYPES_A_PAGE, request.GET.get("page"))
     context = {
         "page": page,
         "rows": [ListedType(one.get_kind_display(), one, headline_of(one.sheet)) for one in page],

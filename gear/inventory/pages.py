@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -29,6 +28,7 @@ from gear.inventory.queries import (
 )
 from gear.inventory.queries import units as units_found
 from gear.inventory.services import add_care_entry, add_unit, change_condition, change_unit, report_fault
+from gear.paging import page_of
 
 UNITS_A_PAGE = 50
 
@@ -38,7 +38,7 @@ def units(request: HttpRequest) -> HttpResponse:
     """Every unit, narrowed by kind, condition, case and words."""
     asked = UnitFilter(request.GET)
     filters = asked.asked()
-    page = Paginator(units_found(**filters), UNITS_A_PAGE).get_page(request.GET.get("page"))
+    page = page_of(units_found(**filters), UNITS_A_PAGE, request.GET.get("page"))
     misread = why_not_found(filters["search"]) if filters.get("search") and not page.paginator.count else None
     context = {"page": page, "filter": asked, "filters": filters, "today": timezone.localdate()}
     if misread and misread.code == "misread":

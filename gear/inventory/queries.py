@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.db.models import Count, Q, QuerySet, Sum
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from gear.catalogue.models import GearType
@@ -71,6 +72,9 @@ def units(
     number, or the name or maker of the gear type, or be the short code. What a label holds finds its unit.
     """
     found = Unit.objects.select_related("gear_type", "case").order_by("tag")
+    if search:
+        # What has the words is found first and then put in order: few have them, which the planner may not know.
+        found = found.order_by(Coalesce("tag", "tag"))
     if kind:
         found = found.filter(gear_type__kind=kind)
     if condition:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import timedelta
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
@@ -21,6 +20,7 @@ from gear.kits.models import Kit
 from gear.kits.queries import contents, incomplete, kit_numbered
 from gear.kits.queries import kits as kits_found
 from gear.kits.services import remove_kit, save_kit
+from gear.paging import page_of
 
 KITS_A_PAGE = 50
 AHEAD = timedelta(days=14)
@@ -30,7 +30,7 @@ AHEAD = timedelta(days=14)
 def kits(request: HttpRequest) -> HttpResponse:
     """Every kit."""
     search = request.GET.get("q", "")[:100]
-    page = Paginator(kits_found(search), KITS_A_PAGE).get_page(request.GET.get("page"))
+    page = page_of(kits_found(search), KITS_A_PAGE, request.GET.get("page"))
     return render(request, "kits/list.html", {"page": page, "q": search})
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
@@ -12,6 +11,7 @@ from gear.access import declares
 from gear.booking.usual_zone import usual_zone
 from gear.booking.wall_time import moment
 from gear.errors import Refusal
+from gear.paging import page_of
 from gear.shortages import services
 from gear.shortages.acts import take_way_out
 from gear.shortages.queries import shortage_numbered
@@ -27,7 +27,7 @@ def shortages(request: HttpRequest) -> HttpResponse:
     closed = request.GET.get("closed") == "1"
     mine = request.GET.get("mine") == "1"
     found = shortages_found(closed=closed, owner=request.user if mine else None)
-    page = Paginator(found, SHORTAGES_A_PAGE).get_page(request.GET.get("page"))
+    page = page_of(found, SHORTAGES_A_PAGE, request.GET.get("page"))
     context = {"page": page, "closed": closed, "mine": mine, "zone": usual_zone()}
     return render(request, "shortages/list.html", context)
 

@@ -53,7 +53,8 @@ def promise_any_of_model(booking: Booking, gear_type: GearType, count: int, by: 
             ways_out=(f"Take {said(seen.count)}.",) if seen.count else (),
             code="model-short",
         )
-    promise_units(booking, [unit.pk for unit in units if unit.tag in tags], by)
+    chosen = set(tags)
+    promise_units(booking, [unit.pk for unit in units if unit.tag in chosen], by)
     if wanted:
         promise_stock(booking, [line for _, line in wanted], by)
     return tags + [f"{said(Decimal(line.quantity))} {item}" for item, line in wanted]

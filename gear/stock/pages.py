@@ -7,7 +7,6 @@ from datetime import timedelta
 
 from django import forms
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
@@ -20,6 +19,7 @@ from gear.booking.wall_time import moment
 from gear.catalogue.differences import ChangedMeanwhile
 from gear.errors import FieldProblem, Refusal
 from gear.form_problems import show_problems
+from gear.paging import page_of
 from gear.stock import services
 from gear.stock.forms import CountForm, MovementForm, StockFilter, StockForm
 from gear.stock.models import StockItem
@@ -38,7 +38,7 @@ def stock(request: HttpRequest) -> HttpResponse:
     asked = StockFilter(request.GET)
     asked.is_valid()
     search, kind = asked.cleaned_data.get("q", ""), asked.cleaned_data.get("kind", "")
-    page = Paginator(stock_items(search, kind), ITEMS_A_PAGE).get_page(request.GET.get("page"))
+    page = page_of(stock_items(search, kind), ITEMS_A_PAGE, request.GET.get("page"))
     return render(
         request, "stock/list.html", {"page": page, "filter": asked, "narrowed": bool(search or kind)}
     )

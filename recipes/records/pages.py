@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils.http import content_disposition_header
@@ -14,6 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from gear.access import declares, everyone
 from gear.errors import Gone, Invalid
+from gear.paging import page_of
 from recipes.look import LookError, dump_look, look_schema, parse_look
 from recipes.records.compare import compare, summary
 from recipes.records.forms import CopyForm, ImportForm, OwnerForm, SearchForm
@@ -48,7 +48,7 @@ def recipe_list(request: HttpRequest) -> HttpResponse:
         owner=request.user if wanted.get("whose") == "mine" else None,
         archived=wanted.get("state") == "archived",
     )
-    page = Paginator(found, PER_PAGE).get_page(request.GET.get("page"))
+    page = page_of(found, PER_PAGE, request.GET.get("page"))
     rows = [(recipe, recipe.head.look, exposure_line(recipe.head.look)) for recipe in page]
     context = {"form": form, "page": page, "rows": rows, "draft": new_draft(request.user)}
     return render(request, "records/list.html", context)

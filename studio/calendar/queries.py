@@ -18,6 +18,7 @@ from gear.catalogue.models import GearType
 from gear.catalogue.queries import count_of_units, gear_types
 from gear.inventory.models import Condition, Unit
 from gear.inventory.queries import units
+from gear.paging import page_of
 from gear.specs import kind_label
 from studio.calendar.agenda import AgendaDay, agenda
 from studio.calendar.layout import Bar, Promise, Step, laid_out, overlapping, taken_over_time
@@ -117,9 +118,7 @@ def board(asked: Asked, span: Span, now: datetime | None = None) -> Board:
     things_asked, promises_of, make_row = _KINDS_OF_ROWS[asked.by]
     things: Any = things_asked(asked, span, now)
     picks = asked.show == "conflicts" if asked.by == "types" else asked.show != "all" and asked.by != "units"
-    page = Paginator(things, things.count() or 1 if picks else ROWS_A_PAGE).get_page(
-        1 if picks else asked.page
-    )
+    page = page_of(things, things.count() or 1, 1) if picks else page_of(things, ROWS_A_PAGE, asked.page)
     found = promises_of([thing.pk for thing in page.object_list], span, now)
     rows = [make_row(thing, found.get(thing.pk, []), span, now) for thing in page.object_list]
     if picks:

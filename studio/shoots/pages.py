@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
@@ -13,6 +12,7 @@ from gear.booking.clashes import UnitTaken
 from gear.booking.rules import has_lapsed, hold_end, now, use_of
 from gear.booking.wall_time import moment, wall_of
 from gear.errors import Invalid, Refusal, StaleEdit
+from gear.paging import page_of
 from studio.people.models import Role
 from studio.places.models import Room
 from studio.shoots import services
@@ -43,7 +43,7 @@ def shoot_list(request: HttpRequest) -> HttpResponse:
         words=asked.get("q") or "",
         photographer=request.user if asked.get("whose") == "mine" else None,
     )
-    page = Paginator(found, PER_PAGE).get_page(request.GET.get("page"))
+    page = page_of(found, PER_PAGE, request.GET.get("page"))
     rows = [(shoot, has_lapsed(shoot.booking)) for shoot in with_ranks(page)]
     return render(
         request,
