@@ -33,7 +33,7 @@ from recipes.quantity import Array, part
 
 __all__ = ["Falling", "LitSurfaces", "Surface", "bounced", "lit_from_all_round", "lit_surfaces"]
 
-_MOST_AT_ONCE = 65_536
+_PAIRS_AT_ONCE = 16_000
 """Pairs of a node and a receiver: what fits the processor's own memory goes twice as fast."""
 _A_FEW = 64
 _CLOSEST_M = 0.1
@@ -104,32 +104,32 @@ class LitSurfaces:
         found = np.zeros((len(self.surfaces), len(self.exitance), len(points)))
         if not np.any(self.exitance):
             return found
-        at_once = max(1, _MOST_AT_ONCE // len(self.nodes.points))
-        for start in range(0, len(points), at_once):
-            these = slice(start, start + at_once)
-            found[:, :, these] = self._some(points[these], normals[these], blockers)
-        return found
-
-    def _some(self, points: Array, normals: Array, blockers: Sequence[Blocker]) -> Array:
-        faces = [surface.face for surface in self.surfaces]
-        square = _squares(points, self.nodes.points)
-        weights = self._weights(square, points, normals)
-        passed = (
-            passing(self.nodes.points, points, blockers, np.sqrt(np.abs(self.nodes.areas_m2)))
-            if blockers
-            else None
-        )
-        common = form_factors(faces, points, normals)
+        common = form_factors([surface.face for surface in self.surfaces], points, normals)
+        passed = None
+        if blockers:
+            passed = passing(self.nodes.points, points, blockers, np.sqrt(np.abs(self.nodes.areas_m2)))
         if passed is not None:
             common *= visible_shares(self._as_lamps, points, normals, blockers, common > 0)
-        found = np.zeros((len(faces), len(self.exitance), len(points)))
-        for row in range(len(faces)):
+        at_once = max(1, _PAIRS_AT_ONCE // len(self.nodes.points))
+        for start in range(0, len(points), at_once):
+            these = slice(start, start + at_once)
+            past = None if passed is None else passed[these]
+            found[:, :, these] = self._from_nodes(points[these], normals[these], common[:, these], past)
+        return found
+
+    def _from_nodes(self, points: Array, normals: Array, common: Array, passed: Array | None) -> Array:
+        """The same, (surfaces, sources, r), where ``common`` (surfaces, r) of each surface is seen altogether and of
+        each node the part ``passed`` (r, n)."""
+        square = _squares(points, self.nodes.points)
+        weights = self._weights(square, points, normals)
+        if passed is not None:
+            weights *= passed
+        found = np.zeros((len(common), len(self.exitance), len(points)))
+        for row in range(len(common)):
             own = self.nodes.on(row)
             sends, seen = self.exitance[:, own], weights[:, own]
             if not sends.any():
                 continue
-            if passed is not None:
-                seen = seen * passed[:, own]
             nearest = np.argmin(square[:, own], axis=1)
             rest = common[row] - seen.sum(axis=1)
             found[row] = np.maximum(sends @ seen.T + sends[:, nearest] * rest, 0.0)

@@ -53,10 +53,9 @@ class Disc(Face):
         out = points - self.centre
         return np.asarray(dot(out, out) <= self.radius_m**2, dtype=np.bool_)
 
-    def inside_by_m(self, points: Array) -> Array:
+    def inside_by_m(self, spots: Array) -> Array:
         """Radius less the distance to the centre."""
-        out = points - self.centre
-        return np.asarray(self.radius_m - np.sqrt(dot(out, out)))
+        return np.asarray(self.radius_m - np.hypot(*spots))
 
     def nearest_to(self, points: Array) -> Array:
         """The nearest point of the disc (..., 3)."""

@@ -30,8 +30,13 @@ class Face:
         """Whether points of the face's plane (..., 3) lie on the face."""
         raise NotImplementedError
 
-    def inside_by_m(self, points: Array) -> Array:
-        """How far inside the edge points of the face's plane (n, 3) lie, in m (n,); negative beside the face."""
+    def along_axes(self, points: Array) -> Array:
+        """Coordinates (2, n) of points (n, 3) along the face's axes from its centre."""
+        return np.asarray(np.stack(self.axes) @ (points - self.centre).T)
+
+    def inside_by_m(self, spots: Array) -> Array:
+        """How far inside the edge points of the plane lie, in m (n,), negative beside the face; by their coordinates
+        (2, n) along its axes."""
         raise NotImplementedError
 
     def nearest_to(self, points: Array) -> Array:

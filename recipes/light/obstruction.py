@@ -23,6 +23,8 @@ By rays that are hidden or not, an edge along a side would hide a whole row at o
 
 _TOUCHING = 1e-7
 _MOST_AT_ONCE = 1_000_000
+_PAIRS_AT_ONCE = 16_000
+"""Pairs of a start and an end: what fits the processor's own memory goes twice as fast."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +46,8 @@ def passing(
 
     None when nothing stands between any of them. A path that only begins or ends on a blocker does not cross it.
     ``sizes_m`` (n,) are the sides of the patches that the starts stand for: one that an edge runs through is hidden in
-    part, as far as the edge, seen from the end, has come across it; a narrower thing hides as much as it is wide.
+    part, as far as the edge, seen from the end, has come across it; a narrower thing hides as much as it is wide. In
+    the plane of what stands in the way a patch is as much smaller as that is nearer to the end.
     """
     passed: Array | None = None
     for blocker in blockers:
@@ -86,22 +89,30 @@ def _hidden(starts: Array, ends: Array, face: Face, sizes_m: Array | None) -> Ar
     """What part of each start a face hides from each end, (r, n); None when nothing of any."""
     slack = _TOUCHING * face.across_m
     before, after = face.height_over(starts), face.height_over(ends)
-    through = (before > slack) & (after < -slack)[:, None]
-    through |= (before < -slack) & (after > slack)[:, None]
-    end, start = np.nonzero(through)
-    if not len(end):
-        return None
-    where = before[start] / (before[start] - after[end])
-    inside = face.inside_by_m(starts[start] + where[:, None] * (ends[end] - starts[start]))
-    if sizes_m is None:
-        hides = np.asarray(inside >= 0, dtype=np.float64)
-    else:
-        # A patch is as much smaller in the face's plane as that is nearer to the end. A face narrower than it hides as
-        # much of it as the face is wide.
-        across = np.maximum(sizes_m[start] * (1.0 - where), 1e-12)
-        hides = np.clip(0.5 + inside / across, 0.0, np.minimum(face.narrow_m / across, 1.0))
-    if not hides.any():
-        return None
-    found = np.zeros(through.shape)
-    found[end, start] = hides
+    from_there, to_here = face.along_axes(starts), face.along_axes(ends)
+    found: Array | None = None
+    at_once = max(1, _PAIRS_AT_ONCE // len(starts))
+    for first in range(0, len(ends), at_once):
+        here = after[first : first + at_once]
+        through = (before > slack) & (here < -slack)[:, None]
+        through |= (before < -slack) & (here > slack)[:, None]
+        end, start = np.nonzero(through)
+        end += first
+        where = before[start] / (before[start] - after[end])
+        spots = from_there[:, start] + where * (to_here[:, end] - from_there[:, start])
+        sizes = None if sizes_m is None else sizes_m[start] * (1.0 - where)
+        covered = _covered(face, spots, sizes)
+        if covered.any():
+            found = np.zeros((len(ends), len(starts))) if found is None else found
+            found[end, start] = covered
     return found
+
+
+def _covered(face: Face, spots: Array, sizes_m: Array | None) -> Array:
+    """What part of patches of its plane a face covers, (n,): all or nothing of those without a size."""
+    inside = face.inside_by_m(spots)
+    if sizes_m is None:
+        return np.asarray(inside >= 0, dtype=np.float64)
+    # A face narrower than a patch covers as much of it as the face is wide.
+    across = np.maximum(sizes_m, 1e-12)
+    return np.clip(0.5 + inside / across, 0.0, np.minimum(face.narrow_m / across, 1.0))

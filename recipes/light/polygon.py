@@ -124,16 +124,22 @@ class Polygon(Face):
         return inside
 
     @cached_property
-    def _inwards(self) -> Array:
-        """Of each side the unit vector (k, 3) in the plane that points inwards."""
-        return cross(self.normal, unit(np.roll(self.corners, -1, axis=0) - self.corners))
+    def _inwards(self) -> tuple[Array, Array]:
+        """Of each side the unit vector (k, 2) along the axes that points inwards, and how far (k,) the centre lies
+        that way."""
+        starts = self.along_axes(self.corners)
+        along, up = np.roll(starts, -1, axis=1) - starts
+        inwards = np.stack([-up, along]) / np.hypot(along, up)
+        return inwards.T, -(inwards * starts).sum(axis=0)
 
-    def inside_by_m(self, points: Array) -> Array:
+    def inside_by_m(self, spots: Array) -> Array:
         """Distance to the line of the nearest edge; with inward corners only in or out, by an infinite length."""
         if not self.is_convex:
+            along, up = self.axes
+            points = self.centre + spots[0][:, None] * along + spots[1][:, None] * up
             return np.where(self.contains(points), np.inf, -np.inf)
-        from_edges = self._inwards @ (points - self.centre).T
-        return np.asarray((from_edges - dot(self._inwards, self.corners - self.centre)[:, None]).min(axis=0))
+        inwards, centre_m = self._inwards
+        return np.asarray((inwards @ spots + centre_m[:, None]).min(axis=0))
 
     def nearest_to(self, points: Array) -> Array:
         """The nearest point of the face (..., 3); a convex polygon is taken."""

@@ -125,7 +125,7 @@ def test_many_receivers_get_nearly_what_each_gets_alone():
 def test_receivers_in_portions_get_the_same(monkeypatch):
     places = np.array([[0, 1.0, 0], [0.5, 1.0, 0], [1.0, 1.0, 0]])
     at_once = bounced(a_bulb(at=(0, 2, 0)), WALL, 0.5, places, -AHEAD)
-    monkeypatch.setattr(bounce_module, "_MOST_AT_ONCE", 1)
+    monkeypatch.setattr(bounce_module, "_PAIRS_AT_ONCE", 1)
     np.testing.assert_allclose(bounced(a_bulb(at=(0, 2, 0)), WALL, 0.5, places, -AHEAD), at_once)
 
 
@@ -188,7 +188,7 @@ def test_rays_in_portions_tell_the_same(monkeypatch):
     light, places = a_softbox(at=(0, 0, 0)), np.array([[0, 2.0, 0], [0.4, 2.0, 0], [3, 2.0, 0]])
     normals = np.broadcast_to(-AHEAD, places.shape)
     at_once = visible_share(light, places, normals, [FLAG])
-    monkeypatch.setattr(obstruction_module, "_MOST_AT_ONCE", 1)
+    monkeypatch.setattr(obstruction_module, "_PAIRS_AT_ONCE", 1)
     np.testing.assert_allclose(visible_share(light, places, normals, [FLAG]), at_once)
     assert at_once[2] == 1.0
 

@@ -173,19 +173,21 @@ def test_a_face_is_a_polygon_or_a_disc(ask):
     with pytest.raises(NotImplementedError):
         Face().turned_over()
     with pytest.raises(NotImplementedError):
-        Face().inside_by_m(np.zeros((1, 3)))
+        Face().inside_by_m(np.zeros((2, 1)))
 
 
 @pytest.mark.parametrize("face", [disc([0, 0, 0], [0, 0, 1], 2.0), rectangle([0, 0, 0], [0, 0, 1], 2.0, 2.0)])
 def test_how_far_a_point_lies_inside_the_edge_of_a_face(face):
     # Both faces reach out to 1.
-    found = face.inside_by_m(np.array([[0.0, 0, 0], [0.8, 0, 0], [0, -0.4, 0], [1.6, 0, 0]]))
+    spots = face.along_axes(np.array([[0.0, 0, 0], [0.8, 0, 0], [0, -0.4, 0], [1.6, 0, 0]]))
+    found = face.inside_by_m(spots)
     assert found == pytest.approx([1.0, 0.2, 0.6, -0.6])
 
 
 def test_with_inward_corners_a_point_is_only_in_or_out():
     arrow = Polygon(np.array([[-1.0, 0, -1], [0, 0, 2], [1, 0, -1], [0, 0, 0]]))
-    assert arrow.inside_by_m(np.array([[0.0, 0, 1], [0.0, 0, -0.5]])).tolist() == [np.inf, -np.inf]
+    spots = arrow.along_axes(np.array([[0.0, 0, 1], [0.0, 0, -0.5]]))
+    assert arrow.inside_by_m(spots).tolist() == [np.inf, -np.inf]
 
 
 @given(points(), directions(), st.floats(0.1, 3), st.floats(0.1, 3), st.floats(0, 360))
