@@ -61,7 +61,7 @@ class Disc(Face):
         """The nearest point of the disc (..., 3)."""
         level = points - self.height_over(points)[..., None] * self.normal - self.centre
         length = np.sqrt(dot(level, level))
-        shrink = np.minimum(1.0, self.radius_m / np.maximum(length, self.radius_m))
+        shrink = self.radius_m / np.maximum(length, self.radius_m)
         return np.asarray(self.centre + level * shrink[..., None], dtype=np.float64)
 
     def corners_round(self) -> Array:

@@ -82,6 +82,14 @@ def test_first_and_last_rows_of_the_published_table():
     assert DIRECT[:, 7].tolist() == [101.18, 1.58, -1.10, -8.29]
 
 
+@pytest.mark.parametrize("bound", [1.065, 1.230, 1.500, 1.950, 2.800, 4.500, 6.200])
+def test_bins_of_clearness_end_where_the_paper_says(bound):
+    # Perez et al. 1990, table 1. With the sun overhead the clearness is 1 + direct / diffuse.
+    low, high = (daylight_efficacy(0.0, 100 * (bound + d - 1), 100.0).clearness_bin for d in (-1e-4, 1e-4))
+    first = [1.065, 1.230, 1.500, 1.950, 2.800, 4.500, 6.200].index(bound) + 1
+    assert (int(low), int(high)) == (first, first + 1)
+
+
 # A second public transcription, to four digits and for all bins (its slip of sign in the first d mended).
 FINER_GLOBAL = [
     [96.6251, 107.5371, 98.7277, 92.721, 86.7266, 88.3516, 78.624, 99.6452],

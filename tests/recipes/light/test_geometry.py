@@ -127,6 +127,30 @@ def test_the_nearest_point_of_a_face_that_is_no_rectangle(face, point, nearest):
     np.testing.assert_allclose(face.nearest_to(np.array(point, dtype=float)), nearest, atol=1e-12)
 
 
+@pytest.mark.parametrize(
+    ("point", "nearest"),
+    [
+        ([1.2, 2, 4], [1.2, 2, 1]),
+        ([2.5, 2, 4], [1.5, 2, 1]),
+        ([1, -1, 0], [1, 1.5, 1]),
+        ([1.3, 2.4, 1], [1.3, 2.4, 1]),
+    ],
+)
+def test_the_nearest_point_of_a_disc_lies_under_the_point_or_on_its_rim(point, nearest):
+    plate = disc([1, 2, 1], UP, 1.0)
+    np.testing.assert_allclose(plate.nearest_to(np.array(point, dtype=float)), nearest, atol=1e-12)
+
+
+def test_a_square_holds_a_disc_and_each_of_its_sides_touches_it():
+    plate = disc([1, 2, 1], [0.3, -0.5, 0.7], 0.8)
+    corners = plate.corners_round()
+    middles = (corners + np.roll(corners, 1, axis=0)) / 2
+    np.testing.assert_allclose(corners.mean(axis=0), plate.centre, atol=1e-12)
+    np.testing.assert_allclose(plate.height_over(corners), 0, atol=1e-12)
+    np.testing.assert_allclose(np.linalg.norm(middles - plate.centre, axis=1), 0.4)
+    np.testing.assert_allclose(np.linalg.norm(corners - plate.centre, axis=1), 0.4 * np.sqrt(2))
+
+
 def test_four_corners_alone_make_no_parallelogram():
     assert not TRAPEZIUM.is_parallelogram
 
@@ -155,6 +179,7 @@ def test_what_is_no_flat_face_is_refused(corners, sentence):
         lambda: regular_polygon([0, 0, 0], UP, 2, 1.0),
         lambda: regular_polygon([0, 0, 0], UP, 8, 0),
         lambda: Disc(np.zeros(3), np.zeros(3), 1.0),
+        lambda: Disc(np.zeros(3), UP, 0.0),
         lambda: position(0, -1, 0),
         lambda: unit([np.inf, 0, 0]),
     ],
