@@ -40,10 +40,10 @@ def _cast(edges: Array, lamp: Array, height_m: float) -> Array:
     edges, room = edges[keep], room[keep]
     start, end = edges[:, 0], edges[:, 1]
     drop = room[:, 0] - room[:, 1]
-    part = np.where(drop != 0, room[:, 0] / np.where(drop != 0, drop, 1.0), 0.0)[:, None]
+    part = (room[:, 0] / np.where(drop != 0, drop, 1.0))[:, None]
     meets = start + part * (end - start)
     ends = np.stack([np.where(room[:, :1] > 0, start, meets), np.where(room[:, 1:] > 0, end, meets)], axis=1)
-    fall = (lamp[2] - height_m) / np.where(lamp[2] != ends[..., 2], lamp[2] - ends[..., 2], 1.0)
+    fall = (lamp[2] - height_m) / (lamp[2] - ends[..., 2])
     return np.asarray(lamp[:2] + fall[..., None] * (ends[..., :2] - lamp[:2]))
 
 
