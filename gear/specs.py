@@ -419,7 +419,13 @@ class LensSpec(SpecSheet):
     narrowest_f_number: Positive = 22.0
     closest_focus_m: Positive
     mount: str
-    transmittance: Annotated[float, Field(gt=0, le=1)] = 1.0
+    transmittance: Annotated[float, Field(gt=0, le=1)] = Field(
+        default=1.0, description="1: nobody has stated it, counted as the usual 0.9"
+    )
+    moves_out: bool = Field(
+        default=False,
+        description="focuses by moving out as a whole: it then loses light close up, by (1 + m)²",
+    )
     filter_thread_mm: Positive | None = None
 
     @model_validator(mode="after")

@@ -2,22 +2,43 @@
 
 from __future__ import annotations
 
-from math import log2
-
 from gear.specs import StrobeSpec
 from recipes.checks.high_speed import asks_high_speed
+from recipes.checks.optics import optics_of
 from recipes.checks.setup import AssignedLight, Setup
 from recipes.light.apex import C_DOME_RANGE, Exposure, MeterProfile, Receptor
+from recipes.light.lens_loss import (
+    extension_loss_stops,
+    loss_beyond_nominal_stops,
+    unknown_extension_stops,
+)
 from recipes.light.sync import high_speed_sync_loss_stops
 
-__all__ = ["exposure_of", "flash_loss_stops", "meter_of", "receptor_of"]
+__all__ = ["exposure_of", "flash_loss_stops", "lens_loss_stops", "meter_of", "receptor_of"]
 
 
 def exposure_of(setup: Setup) -> Exposure:
-    """The recipe's camera in exact values; the lens's own loss counts as a filter."""
+    """The recipe's camera in exact values; what the lens takes counts in the f-number."""
     camera = setup.look.camera
-    lens_loss = -log2(setup.lens.spec.transmittance) if setup.lens else 0.0
-    return Exposure(camera.f_number, camera.time_s, camera.iso_exact, camera.nd_stops + lens_loss)
+    lens_loss, _ = lens_loss_stops(setup)
+    return Exposure(
+        camera.f_number * 2.0 ** (lens_loss / 2.0), camera.time_s, camera.iso_exact, camera.nd_stops
+    )
+
+
+def lens_loss_stops(setup: Setup) -> tuple[float, float]:
+    """What the assigned lens takes at the mark's distance beyond what meters and speeds allow for, in stops, and one
+    standard deviation of that. A transmittance that nobody has stated counts as the usual one; a lens of which nobody
+    says that it moves out takes nothing close up, give or take."""
+    if setup.lens is None:
+        return 0.0, 0.0
+    spec, optics = setup.lens.spec, optics_of(setup)
+    glass = float(loss_beyond_nominal_stops(spec.transmittance)) if spec.transmittance < 1.0 else 0.0
+    if optics.missing:
+        return glass, 0.0
+    if spec.moves_out:
+        return glass + float(extension_loss_stops(optics.magnification)), 0.0
+    return glass, float(unknown_extension_stops(optics.magnification))
 
 
 def meter_of(setup: Setup) -> MeterProfile:

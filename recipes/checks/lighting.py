@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from recipes.checks.exposure import exposure_of, flash_loss_stops, meter_of
+from recipes.checks.exposure import exposure_of, flash_loss_stops, lens_loss_stops, meter_of
 from recipes.checks.heads import HeadOutput, Missing, head_output
 from recipes.checks.panels import panels_of
 from recipes.checks.setup import AssignedLight, Setup
@@ -90,13 +90,15 @@ class Lighting:
     """All zones and all lights of a setup.
 
     ``way_spreads_stops`` is one standard deviation of each way that light comes: of a board's reflectance, of a scrim,
-    of the room. ``stage`` is the scene with every light at full power, its boards and its room lit, so that other
-    points can be asked for; None where nothing stands on it, or not inside the room.
+    of the room; ``lens_spread_stops`` that of what the lens takes, the same for all. ``stage`` is the scene with every
+    light at full power, its boards and its room lit, so that other points can be asked for; None where nothing stands
+    on it, or not inside the room.
     """
 
     zones: tuple[LitZone, ...]
     lights: tuple[SetLight, ...]
     way_spreads_stops: tuple[float, ...] = ()
+    lens_spread_stops: float = 0.0
     stage: LitScene | None = field(default=None, compare=False, repr=False)
 
     def zone(self, name: str) -> LitZone:
@@ -171,6 +173,7 @@ def light_up(setup: Setup) -> Lighting:
             for light in setup.lights
         ),
         way_spreads_stops=found.way_spreads_stops if found is not None else (),
+        lens_spread_stops=lens_loss_stops(setup)[1],
         stage=stage,
     )
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from math import log2
 
 from recipes.checks.explanation import Explanation
+from recipes.checks.exposure import lens_loss_stops
 from recipes.checks.findings import Finding, Remedy, Status, Working
 from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Setup
@@ -35,7 +36,9 @@ EXPLANATION = Explanation(
         "the ambient is what the recipe's readings say, read with the receptor of the meter; lux are of a flat one",
         "an incident zone is told as the assigned meter will read it: a flat receptor weighs light by the cosine of "
         "its angle a, a dome by (1 + cos a) / 2",
-        "spread: reading, spec sheet and room, added as independent, each weighted by its share of the light",
+        "N counts what the lens takes: log2(0.9 / transmittance), since meters and speeds are made for 0.9, and close "
+        "up 2 · log2(1 + m) where it moves out as a whole; where nobody says how it focuses, that is in the spread",
+        "spread: reading, spec sheet, lens and room, added as independent, each weighted by its share of the light",
     ),
     source=("ISO 2720:1974, exposure meters", "ISO 12232, film speed of digital cameras"),
 )
@@ -126,6 +129,11 @@ def _workings(setup: Setup, zone: ZonePlacement, placement: float) -> Iterator[W
         f"{camera.aperture} → {camera.f_number:.3f}; {camera.shutter} → 1/{1 / camera.time_s:.1f} s",
         f"ISO {camera.iso_exact:.0f}" + (f", ND {camera.nd_stops:g} stops" if camera.nd_stops else ""),
     )
+    lens, _ = lens_loss_stops(setup)
+    if lens:
+        yield Working(
+            "lens", "log2( 0.9 / transmittance ) + 2 · log2( 1 + m )", "", f"takes {lens:.2f} stops"
+        )
     if zone.ambient_placement is not None:
         yield Working("ambient", "P of the ambient alone", "", f"{signed(zone.ambient_placement, 2)} stops")
     for name, share in zone.light_shares:

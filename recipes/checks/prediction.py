@@ -243,7 +243,8 @@ def _placement(zone: LitZone, lighting: Lighting, settings: dict[str, LightSetti
     # A board's reflectance is off for all lights at once, and so is the room's.
     if total > _DARK:
         spreads = zip(ways, lighting.way_spreads_stops, strict=True)
-        spread = float(combined_stops(spread, *(way / total * own for way, own in spreads)))
+        of_ways = (way / total * own for way, own in spreads)
+        spread = float(combined_stops(spread, lighting.lens_spread_stops, *of_ways))
     known = not missing and total > _DARK
     return ZonePlacement(
         zone=zone.name,

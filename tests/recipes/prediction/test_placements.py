@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from gear.specs import GelSpec, LensSpec, MeterSpec, ScrimSpec
+from recipes.checks.placement import check as check_placement
 from recipes.checks.prediction import predict
 from tests.recipes.stages import (
     METERED,
@@ -132,7 +133,39 @@ def test_neutral_density_and_the_lens_dim_flash_and_ambient_alike():
         ),
         "O-01",
     )
-    assert placement(a_setup(fixed(), lens=lens)) == pytest.approx(-1.0, abs=1e-6)
+    # Of the 0.9 that meters and speeds are made for (ISO 12232) it lets 5/9 through.
+    assert placement(a_setup(fixed(), lens=lens)) == pytest.approx(np.log2(0.5 / 0.9), abs=1e-6)
+    clear = replace(lens, spec=lens.spec.model_copy(update={"transmittance": 0.95}))
+    assert placement(a_setup(fixed(), lens=clear)) == pytest.approx(np.log2(0.95 / 0.9), abs=1e-6)
+    unstated = replace(lens, spec=lens.spec.model_copy(update={"transmittance": 1.0}))
+    assert placement(a_setup(fixed(), lens=unstated)) == pytest.approx(0.0, abs=1e-6)
+
+
+def a_macro_lens(**more):
+    sizes = {"focal_min_mm": 100, "focal_max_mm": 100, "widest_f_number": 2.8, "closest_focus_m": 0.3}
+    return unit(LensSpec(**sizes, mount="m", **more), "O-01")
+
+
+def test_close_up_a_lens_that_moves_out_loses_light():
+    # 100 mm at 0.6 m: m = 0.2, and (1 + m)² is 0.526 stop (a standard handbook of optics).
+    camera = {"aperture": "f/8", "shutter": "1/125", "iso": "100", "series": "full"}
+    close = {**camera, "focal_length_mm": 100, "distance_m": 0.6}
+    setup = a_setup(fixed(camera=close), lens=a_macro_lens(moves_out=True))
+    assert placement(setup) == pytest.approx(-2 * np.log2(1.2), abs=1e-6)
+    said = [one.result for one in next(check_placement(setup, predict(setup))).workings if one.name == "lens"]
+    assert said == ["takes 0.53 stops"]
+    zone = predict(replace(setup, lens=a_macro_lens())).zone("face")
+    assert zone.placement == pytest.approx(0.0, abs=1e-6)
+    without = predict(replace(setup, lens=None)).zone("face").spread_stops
+    assert zone.spread_stops == pytest.approx(np.hypot(without, 2 * np.log2(1.2) / np.sqrt(3)))
+    assert predict(setup).zone("face").spread_stops == pytest.approx(without)
+
+
+def test_nearer_than_a_lens_can_focus_nothing_is_said_of_its_extension():
+    camera = {"aperture": "f/8", "shutter": "1/125", "iso": "100", "series": "full"}
+    camera |= {"focal_length_mm": 100, "distance_m": 0.1}
+    setup = a_setup(fixed(camera=camera), lens=a_macro_lens(moves_out=True))
+    assert placement(setup) == pytest.approx(0.0, abs=1e-6)
 
 
 def test_a_light_that_burns_grows_with_the_shutter_time():
