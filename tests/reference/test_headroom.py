@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import warnings
 
 import numpy as np
 import pytest
@@ -116,3 +117,21 @@ def test_just_above_the_bend_lightness_goes_by_the_cube_root():
     # CIE 15, L* = 116 (Y/Yn)^(1/3) - 16 from (6/29)^3 = 0.008856 up; 903.3 Y/Yn would give 10.84 here.
     assert lightness(0.012) == pytest.approx(116 * 0.012 ** (1 / 3) - 16, abs=1e-9)
     assert lightness(0.012) == pytest.approx(10.557, abs=1e-3)
+
+
+def test_tones_from_black_to_white_are_the_colour_library_s():
+    # colour-science 0.4.7: lightness of CIE 1976, transfer functions of sRGB; thickest where the branches meet.
+    with warnings.catch_warnings():
+        # It warns of a plotting library that nothing here needs.
+        warnings.simplefilter("ignore")
+        import colour
+    shares = np.concatenate([np.linspace(0.0, 0.012, 500), np.linspace(0.0, 1.0, 300)])
+    np.testing.assert_allclose(
+        lightness(shares), colour.colorimetry.lightness_CIE1976(100 * shares), rtol=1e-9, atol=1e-12
+    )
+    np.testing.assert_allclose(
+        srgb_code(shares) / 255, colour.models.eotf_inverse_sRGB(shares), rtol=1e-12, atol=1e-15
+    )
+    codes = np.concatenate([np.linspace(0.0, 12.0, 500), np.linspace(0.0, 255.0, 300)])
+    # The thresholds of the two directions differ in the eighth digit.
+    np.testing.assert_allclose(share_of_srgb_code(codes), colour.models.eotf_sRGB(codes / 255), atol=3e-9)

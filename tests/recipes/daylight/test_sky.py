@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from recipes.light.efficacy import daylight_efficacy, relative_air_mass
+from recipes.light.efficacy import clearness, daylight_efficacy, relative_air_mass
 from recipes.light.sky import CLEAR, OVERCAST, Sky, relative_luminance
 from recipes.light.sun import Site, sun_path
 from recipes.light.weather import Weather, clear_sky_light, overcast_horizontal_lux, sky_through, sky_under
@@ -173,6 +173,19 @@ def test_efficacy_is_never_negative_or_missing(zenith, direct, diffuse):
 def test_no_light_has_no_efficacy():
     k = daylight_efficacy(45.0, 0.0, 0.0)
     assert (k.global_lm_w, k.diffuse_lm_w, k.direct_lm_w) == (0, 0, 0)
+    assert k.brightness == 0
+
+
+def test_with_the_sun_below_the_horizon_its_efficacies_stay_those_of_the_horizon():
+    low, lower = daylight_efficacy(90.0, 0.0, 10.0), daylight_efficacy(105.0, 0.0, 10.0)
+    assert (lower.global_lm_w, lower.diffuse_lm_w) == (low.global_lm_w, low.diffuse_lm_w)
+    # Table 4 makes a beam under thin overcast cost light there: 57.20 - 2 · 4.55 - 2.98 exp(4.0) + ... < 0.
+    assert low.direct_lm_w == lower.direct_lm_w == 0
+
+
+def test_without_any_diffuse_light_the_sky_counts_as_overcast():
+    assert clearness(45.0, 300.0, 0.0) == 1.0
+    np.testing.assert_array_equal(clearness(45.0, np.zeros(2), np.array([0.0, 100.0])), 1.0)
 
 
 def test_each_bin_is_used_from_its_lower_bound():
@@ -211,6 +224,11 @@ def test_air_mass_stops_at_the_horizon():
             lambda: daylight_efficacy(45.0, 800.0, 100.0, extraterrestrial_w_m2=0.0),
             "extraterrestrial_w_m2 is 0",
             id="no sun outside the air",
+        ),
+        pytest.param(lambda: clearness(180.5, 0.0, 0.0), "zenith_deg is 180.5", id="past the nadir"),
+        pytest.param(lambda: relative_air_mass(180.5), "zenith_deg is 180.5", id="air past the nadir"),
+        pytest.param(
+            lambda: daylight_efficacy(180.5, 0.0, 0.0), "zenith_deg is 180.5", id="sun past the nadir"
         ),
         pytest.param(
             lambda: daylight_efficacy(45.0, -1.0, 10.0), "direct_normal_w_m2 is -1", id="negative sun"

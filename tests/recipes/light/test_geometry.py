@@ -49,6 +49,11 @@ def test_two_things_in_one_place_have_no_direction():
         direction([1, 1, 1], [1, 1, 1])
 
 
+def test_one_vector_without_length_spoils_the_column():
+    with pytest.raises(TowardsNowhere, match="the two points are one"):
+        direction([[0, 0, 0], [1, 1, 1]], [1, 1, 1])
+
+
 @given(directions())
 def test_a_rectangle_looks_where_it_is_told_and_stands_upright(normal):
     face = rectangle([1, 2, 3], normal, 0.6, 0.9)
