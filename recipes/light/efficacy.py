@@ -107,7 +107,7 @@ def daylight_efficacy(
     Raises ValueError for negative irradiance, and for none outside the air.
     """
     zenith, direct, diffuse, outside = np.broadcast_arrays(
-        within("zenith_deg", zenith_deg, 0, 180),
+        zenith_deg,
         at_least_zero("direct_normal_w_m2", direct_normal_w_m2),
         at_least_zero("diffuse_w_m2", diffuse_w_m2),
         above_zero("extraterrestrial_w_m2", extraterrestrial_w_m2),

@@ -293,6 +293,12 @@ def test_moist_air_has_another_efficacy():
     assert (sky, sun) == (pytest.approx(3.5 * 0.35), pytest.approx(3.5 * 1.58))
 
 
+@pytest.mark.parametrize("turbidity", [1.0, 12.0])
+def test_air_without_any_haze_and_the_haziest_are_weather(turbidity):
+    # 1 is the definition of air without water and dust.
+    assert Weather("clear", linke_turbidity=turbidity).linke_turbidity == turbidity
+
+
 @pytest.mark.parametrize("turbidity", [0.9, 12.1])
 def test_air_is_not_cleaner_than_clean(turbidity):
     with pytest.raises(ValueError, match="linke_turbidity is"):

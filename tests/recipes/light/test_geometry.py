@@ -78,6 +78,11 @@ def test_one_that_looks_straight_up_or_down_has_its_width_along_x(normal):
     assert np.ptp(rectangle([0, 0, 0], normal, 3.0, 1.0).corners[:, 0]) == pytest.approx(3.0)
 
 
+def test_one_that_leans_by_a_hair_has_its_width_level():
+    leaning = rectangle([0, 0, 0], [0.0005, 0, 1], 3.0, 1.0).corners
+    assert np.ptp(leaning[:, 1]) == pytest.approx(3.0)
+
+
 def test_the_longest_dimension_is_the_diagonal():
     assert rectangle([0, 0, 0], UP, 3, 4).across_m == pytest.approx(5.0)
     assert disc([0, 0, 0], UP, 0.7).across_m == pytest.approx(0.7)

@@ -71,6 +71,17 @@ def test_a_beam_angle_is_between_1_and_360(angle):
         beam(angle)
 
 
+def test_a_beam_of_half_the_way_round_has_half_of_its_light_to_the_side():
+    # 180 degrees is the first that no face can have: a cardioid, (1 + cos) / 2.
+    side, ahead, behind = beam(180).cd_per_lm(np.array([0.0, 1.0, -1.0]))
+    assert (side, behind) == (pytest.approx(ahead / 2), pytest.approx(0))
+
+
+def test_a_cone_may_be_as_narrow_as_half_a_degree():
+    # Its solid angle is that of a disc: pi a².
+    assert cone_intensity_cd(1.0, 0.5) == pytest.approx(1 / (np.pi * np.radians(0.5) ** 2), rel=1e-4)
+
+
 def test_a_cone_of_180_degrees_either_side_is_a_sphere():
     assert cone_intensity_cd(4 * np.pi, 180) == pytest.approx(1.0)
     with pytest.raises(ValueError, match="half_angle_deg"):
