@@ -22,7 +22,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike
 
-from recipes.light.form_factor import form_factors
+from recipes.light.form_factor import Faces
 from recipes.light.geometry import Face, dot
 from recipes.light.lamps import Lamps
 from recipes.light.obstruction import Blocker, passing
@@ -87,6 +87,10 @@ class LitSurfaces:
         return LitSurfaces(self.surfaces[first:last], nodes, self.exitance[:, start:end])
 
     @cached_property
+    def _faces(self) -> Faces:
+        return Faces([surface.face for surface in self.surfaces])
+
+    @cached_property
     def _as_lamps(self) -> Lamps:
         """The faces as evenly bright lamps: what stands before them is cut out of those."""
         return Lamps([Source(str(row), "ambient", one.face, 1.0) for row, one in enumerate(self.surfaces)])
@@ -104,7 +108,7 @@ class LitSurfaces:
         found = np.zeros((len(self.surfaces), len(self.exitance), len(points)))
         if not np.any(self.exitance):
             return found
-        common = form_factors([surface.face for surface in self.surfaces], points, normals)
+        common = self._faces.factors(points, normals)
         passed = None
         if blockers:
             passed = passing(self.nodes.points, points, blockers, np.sqrt(np.abs(self.nodes.areas_m2)))
@@ -140,7 +144,7 @@ class LitSurfaces:
 
         Written as products of matrices: this is where the time goes.
         """
-        heights = np.stack([surface.face.height_over(points) for surface in self.surfaces], axis=1)
+        heights = self._faces.heights(points).T
         arriving = normals @ self.nodes.points.T - dot(normals, points)[:, None]
         np.maximum(arriving, 0.0, out=arriving)
         arriving *= np.maximum(heights, 0.0)[:, self.nodes.faces]

@@ -25,6 +25,7 @@ from recipes.light.geometry import Disc, Face, Polygon, dot
 from recipes.quantity import Array, N, above_zero, at_least_zero, plain
 
 __all__ = [
+    "Faces",
     "disc_off_axis",
     "disc_on_axis",
     "form_factor",
@@ -54,28 +55,88 @@ def form_factor(face: Face, points_m: ArrayLike, normals: ArrayLike) -> Array:
 def form_factors(faces: Sequence[Face], points: Array, normals: Array) -> Array:
     """The configuration factors (f, r) of many faces for receivers at points (r, 3) that look along unit normals
     (r, 3)."""
-    found = np.zeros((len(faces), len(points)))
-    if not found.size:
+    return Faces(faces).factors(points, normals)
+
+
+class Faces:
+    """Faces as arrays with a row (f) each, to be asked in one go and again."""
+
+    def __init__(self, faces: Sequence[Face]) -> None:
+        self.faces = tuple(faces)
+        self._fronts = np.array([face.normal for face in faces]).reshape(-1, 3)
+        self._centres = np.array([face.centre for face in faces]).reshape(-1, 3)
+        self._slack = _IN_PLANE * np.array([face.across_m for face in faces])[:, None]
+        self._polygons = _Polygons(faces)
+        self._discs = _Discs(faces)
+
+    def heights(self, points: Array) -> Array:
+        """How far points (r, 3) lie before each face, (f, r) in m; negative behind it."""
+        return dot(points[None, :, :] - self._centres[:, None, :], self._fronts[:, None, :])
+
+    def factors(self, points: Array, normals: Array) -> Array:
+        """The configuration factors (f, r) for receivers at points (r, 3) that look along unit normals (r, 3)."""
+        found = np.zeros((len(self.faces), len(points)))
+        if not found.size:
+            return found
+        heights = self.heights(points)
+        before = heights > self._slack
+        for kind in (self._polygons, self._discs):
+            if len(kind.rows):
+                found[kind.rows] = kind.factors(before[kind.rows], points, normals)
+        in_plane = np.abs(heights) <= self._slack
+        for row in np.flatnonzero(in_plane.any(axis=1)).tolist():
+            touching = in_plane[row] & self.faces[row].contains(points)
+            found[row, touching] = np.maximum(1.0 - normals[touching] @ self._fronts[row], 0.0) / 2.0
         return found
-    fronts = np.stack([face.normal for face in faces])
-    centres = np.stack([face.centre for face in faces])
-    heights = dot(points[None, :, :] - centres[:, None, :], fronts[:, None, :])
-    slack = _IN_PLANE * np.array([face.across_m for face in faces])[:, None]
-    before = heights > slack
-    polygons = [row for row, face in enumerate(faces) if isinstance(face, Polygon)]
-    if polygons:
-        outlines = [face for face in faces if isinstance(face, Polygon)]
-        found[polygons] = _polygons(outlines, before[polygons], points, normals)
-    discs = [row for row, face in enumerate(faces) if isinstance(face, Disc)]
-    if discs:
-        found[discs] = _discs(
-            [face for face in faces if isinstance(face, Disc)], before[discs], points, normals
+
+
+class _Polygons:
+    """The polygons among some faces. One with inward corners is a fan of triangles; those that run backwards count
+    negative."""
+
+    def __init__(self, faces: Sequence[Face]) -> None:
+        own = [(row, face) for row, face in enumerate(faces) if isinstance(face, Polygon)]
+        parts = [(place, *part) for place, (_, face) in enumerate(own) for part in _convex_parts(face)]
+        most = max((len(corners) for _, corners, _ in parts), default=0)
+        self.rows = [row for row, _ in own]
+        self._of = np.array([place for place, _, _ in parts], dtype=np.int64)
+        self._corners = np.array(
+            [
+                np.concatenate([corners, corners[-1:].repeat(most - len(corners), 0)])
+                for _, corners, _ in parts
+            ]
         )
-    in_plane = np.abs(heights) <= slack
-    for row in np.flatnonzero(in_plane.any(axis=1)).tolist():
-        touching = in_plane[row] & faces[row].contains(points)
-        found[row, touching] = np.maximum(1.0 - normals[touching] @ fronts[row], 0.0) / 2.0
-    return found
+        self._signs = np.array([sign for _, _, sign in parts])
+
+    def factors(self, before: NDArray[np.bool_], points: Array, normals: Array) -> Array:
+        factors = polygon_factors(self._corners, before[self._of], points, normals)
+        if len(self._of) == len(self.rows):
+            return factors
+        firsts = np.searchsorted(self._of, np.arange(len(self.rows)))
+        together = np.add.reduceat(factors * self._signs[:, None], firsts, axis=0)
+        return np.clip(np.abs(together), 0.0, 1.0)
+
+
+class _Discs:
+    """The discs among some faces."""
+
+    def __init__(self, faces: Sequence[Face]) -> None:
+        own = [(row, face) for row, face in enumerate(faces) if isinstance(face, Disc)]
+        self.rows = [row for row, _ in own]
+        self._centres = np.array([face.centre for _, face in own])
+        self._axes = np.array([face.normal for _, face in own])
+        self._ways = np.array([face.axes[0] for _, face in own])
+        self._radii = np.array([face.radius_m for _, face in own])
+
+    def factors(self, before: NDArray[np.bool_], points: Array, normals: Array) -> Array:
+        found = np.zeros(before.shape)
+        face, receiver = np.nonzero(before)
+        for start in range(0, len(face), _MOST_AT_ONCE):
+            of, to = face[start : start + _MOST_AT_ONCE], receiver[start : start + _MOST_AT_ONCE]
+            arms = self._centres[of] - points[to]
+            factors = inside_circle(arms, self._axes[of], self._radii[of], self._ways[of], normals[to])
+            found[of, to] = np.minimum(factors, 1.0)
+        return found
 
 
 def polygon_factors(corners: Array, before: NDArray[np.bool_], points: Array, normals: Array) -> Array:
@@ -96,22 +157,6 @@ def polygon_factors(corners: Array, before: NDArray[np.bool_], points: Array, no
     return found
 
 
-def _polygons(faces: Sequence[Polygon], before: NDArray[np.bool_], points: Array, normals: Array) -> Array:
-    """A face with inward corners is a fan of triangles; those that run backwards count negative."""
-    parts = [(row, *part) for row, face in enumerate(faces) for part in _convex_parts(face)]
-    most = max(len(corners) for _, corners, _ in parts)
-    padded = np.stack(
-        [np.concatenate([corners, corners[-1:].repeat(most - len(corners), 0)]) for _, corners, _ in parts]
-    )
-    rows = np.array([row for row, _, _ in parts])
-    factors = polygon_factors(padded, before[rows], points, normals)
-    if len(parts) == len(faces):
-        return factors
-    signs = np.array([sign for _, _, sign in parts])
-    firsts = np.searchsorted(rows, np.arange(len(faces)))
-    return np.clip(np.abs(np.add.reduceat(factors * signs[:, None], firsts, axis=0)), 0.0, 1.0)
-
-
 def _convex_parts(face: Polygon) -> list[tuple[Array, float]]:
     """Corners (k, 3) and sign of each."""
     if face.is_convex:
@@ -122,20 +167,6 @@ def _convex_parts(face: Polygon) -> list[tuple[Array, float]]:
         sign = float(np.sign(np.cross(second - first, third - first) @ face.normal))
         if sign != 0:
             found.append((np.stack([first, second, third]), sign))
-    return found
-
-
-def _discs(faces: Sequence[Disc], before: NDArray[np.bool_], points: Array, normals: Array) -> Array:
-    found = np.zeros(before.shape)
-    centres = np.stack([face.centre for face in faces])
-    axes = np.stack([face.normal for face in faces])
-    ways = np.stack([face.axes[0] for face in faces])
-    radii = np.array([face.radius_m for face in faces])
-    face, receiver = np.nonzero(before)
-    for start in range(0, len(face), _MOST_AT_ONCE):
-        of, to = face[start : start + _MOST_AT_ONCE], receiver[start : start + _MOST_AT_ONCE]
-        factors = inside_circle(centres[of] - points[to], axes[of], radii[of], ways[of], normals[to])
-        found[of, to] = np.minimum(factors, 1.0)
     return found
 
 

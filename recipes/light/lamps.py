@@ -11,7 +11,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from recipes.light.form_factor import form_factors
+from recipes.light.form_factor import Faces
 from recipes.light.geometry import Disc, Face, Polygon, dot
 from recipes.light.source import PointEmitter, Source
 from recipes.quantity import Array
@@ -42,6 +42,15 @@ class Lamps:
         self.outlines = _padded([_outline(one) for one in emitters])
         self.even = np.array([_is_even(source) for source in self.sources], dtype=np.bool_)
         self._half_sides = np.array([_half_sides(source) for source in self.sources]).reshape(-1, 2, 3)
+        glowing = [
+            (row, source.flux_lm, source.emitter)
+            for row, source in enumerate(self.sources)
+            if isinstance(source.emitter, Face) and source.shape.is_lambertian
+        ]
+        self._lambertian = [row for row, _, _ in glowing]
+        self._others = [row for row in range(len(self.sources)) if row not in self._lambertian]
+        self._faces = Faces([face for _, _, face in glowing])
+        self._exitance = np.array([flux / face.area_m2 for _, flux, face in glowing])[:, None]
         shapes = [source.shape for source in self.sources]
         self._wide = np.array([shape.wide for shape in shapes], dtype=np.bool_)
         self._half_angle = np.radians([shape.half_angle_deg for shape in shapes])
@@ -52,19 +61,10 @@ class Lamps:
         Nothing stands in the way here; see `recipes.light.shadow`.
         """
         found = np.zeros((len(self.sources), len(points)))
-        even: list[int] = []
-        faces: list[Face] = []
-        for row, source in enumerate(self.sources):
-            if isinstance(source.emitter, Face) and source.shape.is_lambertian:
-                even.append(row)
-                faces.append(source.emitter)
-            else:
-                found[row] = source.light_at(points, normals)
-        if even:
-            exitance = [
-                self.sources[row].flux_lm / face.area_m2 for row, face in zip(even, faces, strict=True)
-            ]
-            found[even] = np.array(exitance)[:, None] * form_factors(faces, points, normals)
+        if self._lambertian:
+            found[self._lambertian] = self._exitance * self._faces.factors(points, normals)
+        for row in self._others:
+            found[row] = self.sources[row].light_at(points, normals)
         return found
 
     def can_reach(self, faces: Sequence[Face]) -> NDArray[np.bool_]:
