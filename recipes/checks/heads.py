@@ -22,7 +22,7 @@ from recipes.light.strobe import (
     strobe_from_readings,
 )
 
-__all__ = ["HeadOutput", "Missing", "emission_of", "face_of", "head_output"]
+__all__ = ["HeadOutput", "HeadOutputs", "Missing", "emission_of", "face_of", "head_output"]
 
 _SPREAD_OF_BASIS = {"measured": 0.1, "maker": 0.3, "computed": 0.2, "estimated": 0.5, "unstated": 0.5}
 """One standard deviation in stops of a figure of light, where its sheet gives none: common practice, no source."""
@@ -66,23 +66,45 @@ def emission_of(modifier: ModifierSpec | None, head: StrobeSpec | ContinuousSpec
 
 def head_output(light: AssignedLight, meter: MeterProfile) -> HeadOutput:
     """What the assigned heads give through what is on them. Raises `Missing`."""
-    if not light.heads:
-        raise Missing("a head")
-    if light.plan.modifier is not None and light.modifier is None:
-        raise Missing("a modifier")
-    outputs = [_one(head, light, meter) for head in light.heads]
-    first = outputs[0]
-    passed = _passed(light)
-    total = sum(output.full_flux for output in outputs) * passed
-    lift = log2(total / first.full_flux)
-    curve = OutputCurve(
-        first.strobe.curve.settings_stops, tuple(stops + lift for stops in first.strobe.curve.output_stops)
-    )
-    return HeadOutput(
-        replace(first.strobe, curve=curve),
-        spread_stops=float(max(output.spread_stops for output in outputs)),
-        estimated=any(output.estimated for output in outputs),
-    )
+    return HeadOutputs(meter).of(light)
+
+
+class HeadOutputs:
+    """What heads give under one meter. Six heads of one kind with one modifier are reckoned once."""
+
+    def __init__(self, meter: MeterProfile) -> None:
+        self.meter = meter
+        self._known: list[tuple[tuple[object, ...], HeadOutput]] = []
+
+    def of(self, light: AssignedLight) -> HeadOutput:
+        """What the assigned heads give through what is on them. Raises `Missing`."""
+        if not light.heads:
+            raise Missing("a head")
+        if light.plan.modifier is not None and light.modifier is None:
+            raise Missing("a modifier")
+        outputs = [self._one(head, light) for head in light.heads]
+        first = outputs[0]
+        total = sum(output.full_flux for output in outputs) * _passed(light)
+        lift = log2(total / first.full_flux)
+        curve = OutputCurve(
+            first.strobe.curve.settings_stops,
+            tuple(stops + lift for stops in first.strobe.curve.output_stops),
+        )
+        return HeadOutput(
+            replace(first.strobe, curve=curve),
+            spread_stops=float(max(output.spread_stops for output in outputs)),
+            estimated=any(output.estimated for output in outputs),
+        )
+
+    def _one(self, head: Unit[StrobeSpec] | Unit[ContinuousSpec], light: AssignedLight) -> HeadOutput:
+        modifier = light.modifier
+        wanted = (head.spec, modifier and modifier.spec, modifier and modifier.type_slug)
+        for sheets, output in self._known:
+            if sheets == wanted:
+                return output
+        output = _one(head, light, self.meter)
+        self._known.append((wanted, output))
+        return output
 
 
 def _passed(light: AssignedLight) -> float:

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 
 from recipes.checks.exposure import exposure_of, flash_loss_stops, lens_loss_stops, meter_of
-from recipes.checks.heads import HeadOutput, Missing, head_output
+from recipes.checks.heads import HeadOutput, HeadOutputs, Missing
 from recipes.checks.panels import panels_of
 from recipes.checks.setup import AssignedLight, Setup
 from recipes.checks.stage import board_of, places_to_move, room_box, source_of, zone_points
@@ -103,13 +104,19 @@ class Lighting:
 
     def zone(self, name: str) -> LitZone:
         """The zone of that name; raises KeyError."""
-        return {zone.name: zone for zone in self.zones}[name]
+        return self._zones_by_name[name]
 
     def full(self, light: str, zone: str) -> float:
         """``2**P`` that a light alone gives a zone at full power; nothing where lamps change nothing."""
-        if self.zone(zone).glows:
-            return 0.0
-        return {one.name: one for one in self.lights}[light].full_of(zone)
+        return 0.0 if self.zone(zone).glows else self._lights_by_name[light].full_of(zone)
+
+    @cached_property
+    def _zones_by_name(self) -> dict[str, LitZone]:
+        return {zone.name: zone for zone in self.zones}
+
+    @cached_property
+    def _lights_by_name(self) -> dict[str, SetLight]:
+        return {light.name: light for light in self.lights}
 
 
 @dataclass(frozen=True)
@@ -128,14 +135,14 @@ class Staged:
 
 def stage_lights(setup: Setup) -> Staged:
     """Heads, faces, boards and scrims in their places."""
-    meter = meter_of(setup)
+    of_heads = HeadOutputs(meter_of(setup))
     outputs: dict[str, HeadOutput] = {}
     sources: list[Source] = []
     boards: list[Board] = []
     missing: dict[str, str] = {}
     for light in setup.lights:
         try:
-            output = head_output(light, meter)
+            output = of_heads.of(light)
             source = source_of(light, output, setup.look)
             board = board_of(light)
         except (Missing, TowardsNowhere) as lack:

@@ -7,7 +7,9 @@ Everything is linear in light, so each zone is a sum. Write ``q = 2**P`` for the
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import log2
 
 import numpy as np
@@ -83,20 +85,28 @@ class Prediction:
 
     def zone(self, name: str) -> ZonePlacement:
         """The zone of that name; raises KeyError."""
-        return {zone.zone: zone for zone in self.zones}[name]
+        return self._zones_by_name[name]
 
     def light(self, name: str) -> LightSetting:
         """The light of that name; raises KeyError."""
-        return {light.light: light for light in self.lights}[name]
+        return self._lights_by_name[name]
+
+    @cached_property
+    def _zones_by_name(self) -> dict[str, ZonePlacement]:
+        return {zone.zone: zone for zone in self.zones}
+
+    @cached_property
+    def _lights_by_name(self) -> dict[str, LightSetting]:
+        return {light.light: light for light in self.lights}
 
 
 def predict(setup: Setup, lighting: Lighting | None = None) -> Prediction:
     """Settings and placements of a setup. ``lighting`` may be handed in when it has been computed already."""
     lighting = lighting or light_up(setup)
     settings = _settings(setup, lighting)
-    by_name = {setting.light: setting for setting in settings}
+    given = [_given(light, setting) for light, setting in zip(lighting.lights, settings, strict=True)]
     return Prediction(
-        zones=tuple(_placement(zone, lighting, by_name) for zone in lighting.zones),
+        zones=tuple(_placement(zone, lighting, settings, given) for zone in lighting.zones),
         lights=settings,
     )
 
@@ -204,29 +214,36 @@ def _setting(light: SetLight, wish: _Wish | None) -> LightSetting:
     )
 
 
-def _placement(zone: LitZone, lighting: Lighting, settings: dict[str, LightSetting]) -> ZonePlacement:
+def _given(light: SetLight, setting: LightSetting) -> float | None:
+    """What part of its full power a light gives as it is set; None where that is not known."""
+    if setting.setting_stops is None or light.output is None:
+        return None
+    return float(2.0 ** light.output.output_stops(setting.setting_stops))
+
+
+def _placement(
+    zone: LitZone, lighting: Lighting, settings: Sequence[LightSetting], given: Sequence[float | None]
+) -> ZonePlacement:
     target: Target = zone.target
     parts: list[tuple[str, float, float]] = []
     ways = [0.0] * len(lighting.way_spreads_stops)
     flash = continuous = 0.0
     estimated = False
     missing = [zone.missing] if zone.missing else []
-    for light in lighting.lights:
-        setting = settings[light.name]
-        reaches = light.missing or lighting.full(light.name, zone.name) > _DARK
-        if setting.setting_stops is None or light.output is None:
-            if reaches and not zone.glows and setting.missing:
+    for light, setting, part in zip(lighting.lights, settings, given, strict=True):
+        at_full = lighting.full(light.name, zone.name)
+        if part is None:
+            if (light.missing or at_full > _DARK) and not zone.glows and setting.missing:
                 missing.append(f"{light.name}: {setting.missing}")
             continue
-        amount = lighting.full(light.name, zone.name) * 2.0 ** light.output.output_stops(
-            setting.setting_stops
-        )
+        amount = at_full * part
         if amount <= _DARK:
             continue
         parts.append((light.name, amount, light.head_spread_stops))
         by_way = light.by_way.get(zone.name, ())
+        from_all = sum(by_way)
         for number, way in enumerate(by_way):
-            ways[number] += amount * way / sum(by_way)
+            ways[number] += amount * way / from_all
         if light.plan.source == "strobe":
             flash += amount
         else:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import cached_property
 from typing import Generic, TypeVar
 
 from gear.specs import (
@@ -204,7 +205,7 @@ class Setup:
     travellers: int = 1
     """How many people share the batteries out among them in the air."""
 
-    @property
+    @cached_property
     def units(self) -> tuple[Unit[SpecSheet], ...]:
         """Every unit that has a job here, once each, in the order of the jobs."""
         found: dict[str, Unit[SpecSheet]] = {}

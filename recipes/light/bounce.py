@@ -86,6 +86,16 @@ class LitSurfaces:
         )
         return LitSurfaces(self.surfaces[first:last], nodes, self.exitance[:, start:end])
 
+    def and_then(self, others: LitSurfaces) -> LitSurfaces:
+        """These surfaces and then others, under the same sources."""
+        nodes = Nodes(
+            np.concatenate([self.nodes.points, others.nodes.points]),
+            np.concatenate([self.nodes.areas_m2, others.nodes.areas_m2]),
+            np.concatenate([self.nodes.faces, others.nodes.faces + len(self.surfaces)]),
+        )
+        exitance = np.concatenate([self.exitance, others.exitance], axis=1)
+        return LitSurfaces(self.surfaces + others.surfaces, nodes, exitance)
+
     @cached_property
     def _faces(self) -> Faces:
         return Faces([surface.face for surface in self.surfaces])

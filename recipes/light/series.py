@@ -178,7 +178,7 @@ def _look_up(cleaned: str, text: str, quantity: Quantity, series: Series) -> Mar
     if not 0 < value < float("inf"):
         raise ValueError(f"{text!r} is not {what}; write it like {_EXAMPLES[quantity]}")
     table = _TABLES[quantity, series]
-    numbers = [_number(mark.engraved) for mark in table]
+    numbers = _NUMBERS[quantity, series]
     at = bisect_left(numbers, value * (1 - 1e-9))
     if at < len(table) and abs(numbers[at] / value - 1.0) < 1e-9:
         return table[at]
@@ -228,3 +228,4 @@ def _table(quantity: Quantity, series: Series, engraved: str) -> tuple[Mark, ...
 
 
 _TABLES = {key: _table(*key, engraved) for key, engraved in _ENGRAVED.items()}
+_NUMBERS = {key: [_number(mark.engraved) for mark in table] for key, table in _TABLES.items()}
