@@ -33,6 +33,8 @@ from gear.errors import Conflict, FieldProblem, Gone, Invalid
 
 __all__ = ["merge", "split_at", "split_off"]
 
+_GRANTED = ("prep_given", "turnaround_given", "given_why", "given_by", "given_role")
+
 
 @in_one_transaction
 def split_at(
@@ -129,19 +131,22 @@ def merge(first: Booking, second: Booking, by: Any, *, versions: dict[int, int] 
     use, ours = use_of(kept), [kept.pk, gone.pk]
     promote(units, at)
     standing = {promise.unit_id for promise in promises if stands(promise, at)}
-    mine = as_given(kept, [copy(unit) for unit in units if unit.pk in standing])
+    had = {promise.unit_id for promise in promises if promise.booking_id == kept.pk}
+    stand = [copy(unit) for unit in units if unit.pk in standing]
+    mine = as_given(kept, [unit for unit in stand if unit.pk in had])
+    mine += as_given(gone, [unit for unit in stand if unit.pk not in had])
     Allocation.objects.filter(stays_for=kept, booking=gone).update(stays_for=None)
     Allocation.objects.filter(stays_for=gone).exclude(booking=kept).update(stays_for=kept)
     Allocation.objects.filter(booking=kept, stays_for=gone).update(stays_for=None)
     retire_lapsed(mine, use, at, but=ours)
     refuse_taken(mine, use, kept.zone, ignoring=[*ours, *stay_partners(ours)])
-    had = {promise.unit_id for promise in promises if promise.booking_id == kept.pk}
     line = {p.unit_id: p.waits_since for p in promises if p.waits_since is not None}
     try:
         with transaction.atomic():
             gone.allocations.update(active=False, waits_since=None)
             _saved(kept)
             insert(kept, [unit for unit in units if unit.pk not in had], by, active=False)
+            _take_over(kept, gone, had)
             derive_anew([kept.pk])
             kept.allocations.filter(unit__in=standing).update(active=True, waits_since=None)
             for unit_id, since in line.items():
@@ -161,6 +166,18 @@ def merge(first: Booking, second: Booking, by: Any, *, versions: dict[int, int] 
     announce("unit", [unit.pk for unit in units])
     promote(units, at)
     return kept
+
+
+def _take_over(kept: Booking, gone: Booking, had: Collection[int]) -> None:
+    """What was agreed of the units of the one that goes holds for the whole: for whom they stay on set, and minutes
+    that were granted of what only it had."""
+    for promise in gone.allocations.all():
+        mine = kept.allocations.filter(unit=promise.unit_id)
+        if promise.stays_for_id is not None:
+            mine.update(stays_for=promise.stays_for_id)
+        if promise.unit_id not in had:
+            mine.update(**{name: getattr(promise, name) for name in _GRANTED})
+    gone.allocations.update(stays_for=None)
 
 
 def _to_part(booking: Booking, version: int | None) -> Booking:

@@ -10,7 +10,9 @@ from gear.booking.buffers import grant_buffers
 from gear.booking.clashes import UnitTaken
 from gear.booking.models import UnitWindow
 from gear.booking.open_end import leave_open
+from gear.booking.parting import merge
 from gear.booking.queries import free_units
+from gear.booking.returns import return_units
 from gear.booking.services import (
     cancel,
     close_booking,
@@ -207,3 +209,30 @@ def test_confirmed_afterwards_it_stays_all_the_same(unit, runa) -> None:
     confirm(later, runa)
     confirm(first, runa)
     assert (blocked(first, unit)[1], blocked(later, unit)[0]) == (at(20), at(20))
+
+
+def test_what_stays_on_set_stays_when_two_bookings_become_one(unit, runa) -> None:
+    first, later = two_days(unit, runa, second=(12, 14))
+    morning = opened(8, 10, runa)
+    whole = merge(morning, first, runa)
+    assert (whole.pk, blocked(whole, unit), blocked(later, unit)[0]) == (morning.pk, (at(7), at(12)), at(12))
+    assert whole.allocations.get(unit=unit).stays_for == later
+
+
+def test_granted_minutes_stay_when_two_bookings_become_one(unit, runa) -> None:
+    morning, first = opened(8, 10, runa), opened(10, 12, runa)
+    promise_units(first, [unit.pk], runa)
+    grant_buffers(first, unit.pk, runa, prep=None, turnaround=0, why="looked over on set")
+    whole = merge(morning, first, runa)
+    assert blocked(whole, unit) == (at(7), at(12))
+    assert whole.allocations.get(unit=unit).given_why == "looked over on set"
+
+
+def test_what_is_back_before_it_was_used_stays_for_nobody(unit, runa, monkeypatch) -> None:
+    first, later = two_days(unit, runa)
+    third = opened(30, 32, runa)
+    stay_on_set(later, third, [unit.pk], runa)
+    set_clock(monkeypatch, at(15))
+    return_units(later, [unit.pk], at(15))
+    assert blocked(third, unit)[0] == at(29)
+    assert first.allocations.get().stays_for is None
