@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from hypothesis import strategies as st
-from hypothesis.stateful import initialize, precondition, rule
+from hypothesis.stateful import precondition, rule
 
 from gear.booking import services
 from gear.booking.open_end import leave_open
@@ -12,11 +12,11 @@ from gear.booking.tasks import move_up
 from gear.errors import StaleEdit
 from gear.shortages.review import review_all
 from gear.stock.services import promise_any_of_model
-from tests.gear.machine import records, twin
+from tests.gear.machine import twin
 from tests.gear.machine.machine import Machine
 from tests.gear.machine.world import at, between
 
-__all__ = ["BookingActs", "bookings", "spans", "units"]
+__all__ = ["MOST_BOOKINGS", "BookingActs", "bookings", "some", "spans", "states", "units"]
 
 MOST_BOOKINGS = 6
 LAST_HOUR = twin.FOREVER - 300
@@ -29,13 +29,6 @@ states = st.sampled_from(["enquiry", "hold", "hold", "confirmed", "confirmed"])
 
 class BookingActs(Machine):
     """Asking, holding, confirming, moving, letting go."""
-
-    @initialize(asked=st.lists(st.tuples(spans, states, some), min_size=3, max_size=3))
-    def the_first_come(self, asked: list) -> None:
-        for number, (span, state, which) in enumerate(asked):
-            self._open(span, state, None, 0)
-            self.before = records.everything()
-            self._promise(self.pick(number), self._ids(which))
 
     @precondition(lambda self: len(self.twin.bookings) < MOST_BOOKINGS)
     @rule(
@@ -305,6 +298,7 @@ class BookingActs(Machine):
         """Holds end by the clock alone; the sweep tells who is short by it. What they had is asked for at once."""
         before = [one for one in self.twin.bookings.values() if self.twin.lapsed(one)]
         self.twin.now += hours
+        self.changed = True
         ended = [one for one in self.twin.bookings.values() if self.twin.lapsed(one) and one not in before]
         self.twin.end_stays_of_ended_holds()
         move_up()

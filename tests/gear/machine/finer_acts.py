@@ -3,6 +3,7 @@ type, this very unit."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from copy import deepcopy
 
 from hypothesis import strategies as st
@@ -13,7 +14,7 @@ from gear.booking.buffers import give_usual_buffers, grant_buffers
 from gear.booking.models import Allocation
 from gear.booking.staying import stay_on_set
 from tests.gear.machine import records, twin
-from tests.gear.machine.acts import BookingActs, bookings, units
+from tests.gear.machine.acts import MOST_BOOKINGS, BookingActs, bookings, units
 from tests.gear.machine.seating import fewest_changes, may_change
 
 __all__ = ["FinerActs"]
@@ -102,6 +103,30 @@ class FinerActs(BookingActs):
         first, later, unit = found[number % len(found)]
         self._stay(first, later, {unit})
 
+    @precondition(lambda self: len(self.twin.bookings) < MOST_BOOKINGS and self._standing())
+    @rule(
+        number=st.integers(0, 20),
+        gap=st.sampled_from([0, 0, 1, 2, 5, 14]),
+        lasts=st.integers(1, 6),
+        hold_h=st.one_of(st.none(), st.integers(1, 20)),
+    )
+    def they_go_on(self, number, gap, lasts, hold_h) -> None:
+        """The same people again soon afterwards, with what they have on set."""
+        found = self._standing()
+        first, unit = found[number % len(found)]
+        begin = first.end + gap
+        self._open((begin, begin + lasts), "hold" if hold_h else "confirmed", hold_h, first.asker)
+        self.before = records.everything()
+        self._stay(first, list(self.twin.bookings.values())[-1], {unit})
+
+    def _standing(self) -> list[tuple[twin.Booking, int]]:
+        """Units that somebody has, or will have, whose end is known and not over."""
+        return [
+            (booking, unit)
+            for booking, unit, promise in self.twin.promised()
+            if promise.active and self._blocks(booking) and self.twin.now < booking.end < twin.FOREVER
+        ]
+
     def _could_stay(self) -> list[tuple[twin.Booking, twin.Booking, int]]:
         return [
             (first, later, unit)
@@ -164,6 +189,7 @@ class FinerActs(BookingActs):
         """What the area above writes down beside the promise."""
         booking, wanted = self.pick(number), self._ids(which)
         Allocation.objects.filter(booking=booking.number, unit__in=wanted).update(fixed=fixed)
+        self.changed = True
         for unit in wanted & set(booking.promises):
             booking.promises[unit].fixed = fixed
 
@@ -174,9 +200,70 @@ class FinerActs(BookingActs):
         packed=st.sets(st.integers(0, 9), max_size=2),
     )
     def any_unit(self, number, model, count, packed) -> None:
+        self._any(self.pick(number), list(self.world.models)[model], count, packed)
+
+    @rule(number=st.integers(0, 9), packed=st.sets(st.integers(0, 9), max_size=2))
+    def any_unit_where_others_must_change(self, number, packed) -> None:
+        if found := self._could_exchange():
+            self._any(*found[number % len(found)], 1, packed)
+
+    def _could_exchange(self) -> list[tuple[twin.Booking, str]]:
+        return [
+            (booking, model)
+            for booking in self.twin.bookings.values()
+            for model in self.world.models
+            if self._blocks(booking) and fewest_changes(self.twin, booking, model, 1, set())
+        ]
+
+    @precondition(lambda self: len(self.twin.bookings) < MOST_BOOKINGS)
+    @rule(number=st.integers(0, 20), packed=st.sets(st.integers(0, 9), max_size=1), by_right=st.booleans())
+    def somebody_asks_for_when_others_must_change(self, number, packed, by_right) -> None:
+        """Where they may, or where they would have to do what was agreed otherwise."""
+        found = list(self._times_of_exchange(by_right))
+        if found:
+            span, slug = found[number % len(found)]
+            self._ask_anew(span, slug, packed)
+
+    @precondition(lambda self: len(self.twin.bookings) < MOST_BOOKINGS and self._agreed())
+    @rule(number=st.integers(0, 20), before=st.booleans(), usually=st.booleans(), lasts=st.integers(1, 3))
+    def somebody_asks_next_to_what_was_agreed(self, number, before, usually, lasts) -> None:
+        """Right before or after it as it was agreed, or as it usually would be."""
+        found = self._agreed()
+        booking, unit, promise = found[number % len(found)]
+        thing = self.twin.units[unit]
+        since, until = thing.blocked(booking.away) if usually else promise.blocked
+        begin = since - thing.turnaround - lasts if before else until + thing.prep
+        if self.twin.now < begin < twin.FOREVER:
+            self._ask_anew((begin, begin + lasts), thing.model, set())
+
+    def _agreed(self) -> list[tuple[twin.Booking, int, twin.Promise]]:
+        """What blocks something else than the unit usually needs."""
+        return [
+            (booking, unit, promise)
+            for booking, unit, promise in self.twin.live()
+            if promise.blocked != self.twin.units[unit].blocked(booking.away)
+        ]
+
+    def _ask_anew(self, span, slug, packed) -> None:
+        self._open(span, "hold", None, 0)
+        self.before = records.everything()
+        self._any(list(self.twin.bookings.values())[-1], slug, 1, packed)
+
+    def _times_of_exchange(self, by_right) -> Iterator[tuple[twin.Hours, str]]:
+        hours = {hour for _, _, promise in self.twin.live() for hour in promise.blocked}
+        for span in sorted(
+            (hour + way, hour + way + lasts) for hour in hours for way in (-2, 0) for lasts in (2, 4)
+        ):
+            if self.twin.now < span[0] < twin.FOREVER:
+                for slug in self.world.models:
+                    asked = (self.twin, twin.Booking(0, "hold", *span), slug, 1, set())
+                    fewest = fewest_changes(*asked)
+                    if fewest if by_right else fewest is None and fewest_changes(*asked, by_right=False):
+                        yield span, slug
+
+    def _any(self, booking, slug, count, packed) -> None:
         """``packed`` leave the store beforehand and are back afterwards."""
-        booking = self.pick(number)
-        slug, gear_type = list(self.world.models.items())[model]
+        gear_type = self.world.models[slug]
         in_store = [(one.number, unit) for one, unit, promise in self.twin.promised() if promise.active]
         out = {in_store[index] for index in packed if index < len(in_store)}
         self._pack(out, pinned=True)
@@ -191,6 +278,7 @@ class FinerActs(BookingActs):
     def _pack(self, out, *, pinned) -> None:
         for number, unit in out:
             Allocation.objects.filter(booking=number, unit=unit).update(pinned=pinned)
+            self.changed = True
         self.before = records.everything()
 
     def _take_over(self, booking, slug, count, fewest, out, promises, changed) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
-from typing import Any
+from typing import Any, ClassVar
 from unittest import mock
 
 from django.db import transaction
@@ -25,12 +25,15 @@ class Machine(RuleBasedStateMachine):
 
     world: World
     events_before: int
+    lives: ClassVar[int] = 0
     bookings: list[Booking]
     promises: list[Allocation]
 
     def __init__(self) -> None:
         super().__init__()
+        Machine.lives += 1
         self.twin = self.world.twin()
+        self.changed = True
         self.told: dict[str, set[int]] = {}
         self.versions: dict[int, tuple[int, tuple]] = {}
         self._transaction = transaction.atomic()
@@ -62,6 +65,7 @@ class Machine(RuleBasedStateMachine):
         except Refusal as raised:
             refusal = raised
         if refusal is None:
+            self.changed = True
             assert possible, f"accepted, though the twin refuses: {done!r}"
             return done
         assert not possible, f"refused: {refusal.sentence}"
@@ -80,6 +84,10 @@ class Machine(RuleBasedStateMachine):
 
     @invariant()
     def what_must_always_be_true(self) -> None:
+        """Asked again when something may have changed: that a refusal leaves everything as it was is seen there."""
+        if not self.changed:
+            return
+        self.changed = False
         self.bookings = list(Booking.objects.all())
         self.promises = list(Allocation.objects.select_related("booking", "stays_for"))
         for holds in ALWAYS:

@@ -24,14 +24,21 @@ def may_change(twin: Twin, booking: Booking, unit: int, promise: Promise) -> boo
 
 
 def fewest_changes(
-    twin: Twin, booking: Booking, model: str, count: int, packed: set[tuple[int, int]]
+    twin: Twin,
+    booking: Booking,
+    model: str,
+    count: int,
+    packed: set[tuple[int, int]],
+    *,
+    by_right: bool = True,
 ) -> int | None:
-    """How many others must change for ``count`` more units of a model; None: no way leads there."""
-    return min((changes for changes in _ways(twin, booking, model, count, packed)), default=None)
+    """How many others must change for ``count`` more units of a model; None: no way leads there. Not ``by_right``: if
+    whoever has not left yet could."""
+    return min(_ways(twin, booking, model, count, packed, by_right), default=None)
 
 
 def _ways(
-    twin: Twin, booking: Booking, model: str, count: int, packed: set[tuple[int, int]]
+    twin: Twin, booking: Booking, model: str, count: int, packed: set[tuple[int, int]], by_right: bool
 ) -> Iterator[int]:
     rows = [pk for pk, unit in twin.units.items() if unit.model == model and unit.condition == "ready"]
     sitting = [(other, unit, promise) for other, unit, promise in twin.live() if unit in rows]
@@ -40,9 +47,12 @@ def _ways(
         for other, unit, promise in sitting
         if other is not booking
         and (other.number, unit) not in packed
-        and may_change(twin, other, unit, promise)
+        and (may_change(twin, other, unit, promise) if by_right else promise.use[0] > twin.now)
     ]
-    staying = [(unit, promise.blocked) for one in sitting if one not in moving for _, unit, promise in [one]]
+    movable = {(other.number, unit) for other, unit, _ in moving}
+    staying = [
+        (unit, promise.blocked) for other, unit, promise in sitting if (other.number, unit) not in movable
+    ]
     wishes = [
         [(row, twin.units[row].blocked(booking.away)) for row in some] for some in combinations(rows, count)
     ]

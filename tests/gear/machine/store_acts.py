@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from hypothesis import strategies as st
-from hypothesis.stateful import precondition, rule
+from hypothesis.stateful import initialize, precondition, rule
 
 from gear.inventory.entry import CareNote
 from gear.inventory.services import add_care_entry, change_condition, report_fault
@@ -16,8 +16,8 @@ from gear.stock.queries import availability, free_of_model
 from gear.stock.services import Wanted, promise_stock, record_movement, set_stock
 from gear.subhire.models import SubHire
 from gear.subhire.services import agree_return, cancel_sub_hire, hand_back
-from tests.gear.machine import twin
-from tests.gear.machine.acts import bookings, spans, units
+from tests.gear.machine import records, twin
+from tests.gear.machine.acts import bookings, some, spans, states, units
 from tests.gear.machine.finer_acts import FinerActs
 from tests.gear.machine.world import at, between, hour_of
 
@@ -30,6 +30,20 @@ names = st.sampled_from(["A", "B"])
 
 class Studio(FinerActs):
     """The whole of it."""
+
+    @initialize(
+        asked=st.lists(
+            st.tuples(spans, states, some, st.sampled_from([None, None, "A", "B"])), min_size=3, max_size=3
+        )
+    )
+    def the_first_come(self, asked: list) -> None:
+        for number, (span, state, which, kit) in enumerate(asked):
+            self._open(span, state, None, 0)
+            self.before = records.everything()
+            if kit:
+                self.promise_a_kit(number, kit)
+            else:
+                self._promise(self.pick(number), self._ids(which))
 
     @rule(number=bookings, wanted=lines)
     def promise_counted(self, number, wanted) -> None:
@@ -177,6 +191,21 @@ class Studio(FinerActs):
     @rule(number=st.integers(0, 9), other=units)
     def swap_what_is_short(self, number, other) -> None:
         shortage, booking = self._shortage(number, unit__isnull=False)
+        self._swap(shortage, booking, other)
+
+    @precondition(lambda self: self._coming())
+    @rule(number=st.integers(0, 9), other=units)
+    def what_somebody_counts_on_breaks_and_another_goes(self, number, other) -> None:
+        coming = self._coming()
+        booking, unit = coming[number % len(coming)]
+        self.something_breaks([one.pk for one in self.world.units].index(unit))
+        self.before = records.everything()
+        self._swap(Shortage.objects.get(closed_at=None, booking=booking.number, unit=unit), booking, other)
+
+    def _coming(self) -> list[tuple[twin.Booking, int]]:
+        return [(b, unit) for b, unit, promise in self.twin.live() if promise.use[0] > self.twin.now]
+
+    def _swap(self, shortage, booking, other) -> None:
         new = self.world.units[other]
         stands = new.pk in booking.promises and booking.promises[new.pk].active
         possible = (
