@@ -173,8 +173,9 @@ READING_FORMS = ("ev100", "lux", "cd_m2", "triple")
 class AmbientReading(Part):
     """What the meter says at a zone with every lamp of the recipe off: exactly one form.
 
-    ``ev100`` is EV at ISO 100; ``lux`` for incident zones; ``cd_m2`` for luminance zones; ``triple`` an
-    exposure that would place the zone at 0. ``spread_stops`` is one standard deviation of the reading.
+    ``ev100`` is EV at ISO 100; ``lux`` for incident zones, on a flat receptor; ``cd_m2`` for luminance zones;
+    ``triple`` an exposure that would place the zone at 0. EV and exposure are read with the receptor, flat or
+    dome, of the meter that the shoot will use. ``spread_stops`` is one standard deviation of the reading.
     """
 
     zone: Name

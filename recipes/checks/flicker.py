@@ -29,7 +29,10 @@ TIGHT_FROM_STOPS = 0.1
 MOST_STOPS = 10.0
 """Ranges beyond this are shown as this: the frame may be wholly dark."""
 
-_ON_60_HZ = frozenset(("US", "CA", "MX", "BR", "KR", "TW", "PH", "CO", "PE", "VE", "SA"))
+_ON_60_HZ = frozenset(
+    "US CA MX BZ GT HN SV NI CR PA BR CO PE SA PH KR LR "  # read: a table of line frequencies by region
+    "TW VE EC SR GY CU DO HT PR TT BS BM".split()  # from memory
+)
 _ON_BOTH = frozenset(("", "JP"))
 
 EXPLANATION = Explanation(
@@ -56,7 +59,8 @@ EXPLANATION = Explanation(
     ),
     source=(
         "derivations from the mean over the shutter time",
-        "mains frequency by country: IEC list of world plugs, from memory",
+        "mains frequency by country: a public page on line frequencies for North and Central America and seven others, "
+        "the rest from memory",
     ),
 )
 

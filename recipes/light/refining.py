@@ -166,12 +166,20 @@ def _cubic(axis: Array, few: Places, many: Places, values: Array) -> Array:
 
 
 def _spread_to(rough: Mask, at: _Grid, finer: _Grid) -> Mask:
-    """Which finer points lie next to a coarse point that was missed."""
+    """Which finer points lie next to a coarse point that was missed, or are guessed from it."""
     wide = np.pad(rough, 1)
     wide = wide[:-2] | wide[1:-1] | wide[2:]
-    wide = wide[:, :-2] | wide[:, 1:-1] | wide[:, 2:]
+    wide = _to_the_ends(wide[:, :-2] | wide[:, 1:-1] | wide[:, 2:])
     wide = _either(wide, at.rows, finer.rows)
     return np.asarray(_either(wide.T, at.columns, finer.columns).T)
+
+
+def _to_the_ends(wide: Mask) -> Mask:
+    """At the ends of a plan the cubic reaches three places inwards: what was missed there reaches as far out."""
+    for mask in (wide, wide.T):
+        mask[:2] |= mask[:4].any(axis=0)
+        mask[-2:] |= mask[-4:].any(axis=0)
+    return wide
 
 
 def _either(wide: Mask, places: Places, finer: Places) -> Mask:

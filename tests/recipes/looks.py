@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from hypothesis import strategies as st
 
 from recipes.look import Look, parse_look
 
-NAMES = st.text(st.characters(blacklist_categories=("Cs", "Cc", "Zs", "Zl", "Zp")), min_size=1, max_size=12)
+NAMES = st.text(
+    st.characters(blacklist_categories=("Cs", "Cc", "Zs", "Zl", "Zp")), min_size=1, max_size=12
+).filter(lambda name: not re.search(r"\b(nan|inf|None|safe)\b", name))
+"""Checks repeat names in their sentences, and there these words are a mistake."""
 TIMES = st.builds(lambda hour, minute: f"{hour:02}:{minute:02}", st.integers(0, 23), st.integers(0, 59))
 ENGRAVED = {
     "full": (["f/1.4", "f/5.6", "11"], ["1/250", "1/60", "2s", "1"], ["100", 400]),

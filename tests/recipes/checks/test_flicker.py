@@ -131,7 +131,8 @@ def test_without_a_room_both_frequencies_are_tried():
 
 
 @pytest.mark.parametrize(
-    ("country", "hertz"), [("FR", (50.0,)), ("us ", (60.0,)), ("JP", (50.0, 60.0)), ("", (50.0, 60.0))]
+    ("country", "hertz"),
+    [("FR", (50.0,)), ("us ", (60.0,)), ("CR", (60.0,)), ("JP", (50.0, 60.0)), ("", (50.0, 60.0))],
 )
 def test_mains_by_country(country, hertz):
     # IEC list of world plugs, from memory: not a gate for anything else.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from recipes.light.edges import feet, marked, shadow_lines
@@ -240,6 +240,7 @@ def test_the_lobe_of_a_silver_board_is_in_a_map_as_bright_as_at_a_single_point()
 
 
 @given(st.floats(0, 360), st.floats(0.6, 2.5), st.floats(-60, 60))
+@example(216.75, 2.5, -39.0).via("a shadow's edge three coarse points from a corner of the plan")
 @settings(max_examples=10, deadline=None)
 def test_wherever_a_flag_stands_the_map_is_right_at_every_point(bearing, distance, turn):
     stands = [distance * np.sin(np.radians(bearing)), distance * np.cos(np.radians(bearing)), 1.6]
