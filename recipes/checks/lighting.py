@@ -108,7 +108,7 @@ class Lighting:
 
     def full(self, light: str, zone: str) -> float:
         """``2**P`` that a light alone gives a zone at full power; nothing where lamps change nothing."""
-        return 0.0 if self.zone(zone).glows else self._lights_by_name[light].full_of(zone)
+        return self._lights_by_name[light].full_of(zone)
 
     @cached_property
     def _zones_by_name(self) -> dict[str, LitZone]:
@@ -264,11 +264,11 @@ def _spread_of(own: float, ways: Sequence[float], spreads: Sequence[float]) -> f
 
 def _parts(zone: Zone, amount: float, flash: bool, exposure: Exposure, meter: MeterProfile) -> float:
     """``2**P`` of an amount of light on a zone: lx·s of flash, lux of light that burns."""
+    if zone.glows:
+        return 0.0
     seen = amount if flash else amount * float(exposure.time_s)
     if zone.reading == "incident":
         return float(seen * exposure.gain / meter.c_incident)
-    if zone.glows:
-        return 0.0
     return float(luminance_of(zone.reflectance, seen) * exposure.gain / meter.k_reflected)
 
 

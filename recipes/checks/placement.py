@@ -7,10 +7,10 @@ from math import log2
 
 from recipes.checks.explanation import Explanation
 from recipes.checks.exposure import lens_loss_stops
-from recipes.checks.findings import Finding, Remedy, Status, Working
+from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Setup
-from recipes.checks.verdict import ROUNDING_STOPS, signed
+from recipes.checks.verdict import ROUNDING_STOPS, signed, status_of
 
 __all__ = ["EXPLANATION", "check"]
 
@@ -76,7 +76,7 @@ def _too_weak_for(zone: ZonePlacement, prediction: Prediction) -> str:
 def _known(setup: Setup, zone: ZonePlacement, placement: float, too_weak: str) -> Finding:
     off = placement - zone.target
     margin = zone.tolerance - (off if zone.stays_dark else abs(off))
-    status: Status = "gap" if margin < -1e-9 else "tight" if margin < zone.spread_stops else "ok"
+    status = status_of(margin, zone.spread_stops)
     follows = too_weak if status == "gap" and off < 0 else ""
     where = f"{zone.zone} at {signed(placement)}, wanted {signed(zone.target)} ±{zone.tolerance:.1f}"
     if follows:

@@ -118,7 +118,6 @@ class _Wish:
     factor: float
     zone: str
     reason: str
-    fixed: bool = False
 
 
 def _settings(setup: Setup, lighting: Lighting) -> tuple[LightSetting, ...]:
@@ -138,7 +137,7 @@ def _stated_wish(light: SetLight, lighting: Lighting) -> _Wish | None:
     if light.plan.setting_stops is not None:
         fixed = light.plan.setting_stops
         factor = 2.0 ** light.output.output_stops(fixed)
-        return _Wish(factor, light.main_zone, f"the recipe fixes it at {fixed:+.1f} stops", fixed=True)
+        return _Wish(factor, light.main_zone, f"the recipe fixes it at {fixed:+.1f} stops")
     for lift in light.plan.lifts:
         at_full = lighting.full(light.name, lift.zone)
         zone = lighting.zone(lift.zone)
@@ -189,7 +188,7 @@ def _setting(light: SetLight, wish: _Wish | None) -> LightSetting:
         missing = "what this light is for: give it a lift, or an aim that has a target"
     output = light.output
     if output is not None and not missing and wish is not None:
-        if wish.fixed and light.plan.setting_stops is not None:
+        if light.plan.setting_stops is not None:
             wanted = light.plan.setting_stops
         else:
             wanted = output.setting_for(log2(wish.factor)) if wish.factor > _DARK else output.lowest
@@ -233,7 +232,7 @@ def _placement(
     for light, setting, part in zip(lighting.lights, settings, given, strict=True):
         at_full = lighting.full(light.name, zone.name)
         if part is None:
-            if (light.missing or at_full > _DARK) and not zone.glows and setting.missing:
+            if (light.missing or at_full > _DARK) and not zone.glows:
                 missing.append(f"{light.name}: {setting.missing}")
             continue
         amount = at_full * part

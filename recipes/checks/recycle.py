@@ -70,16 +70,16 @@ def _finding(
 ) -> Finding:
     margin = gap_s - ready_s
     status: Status = status_of(margin)
-    early = full_s is not None and full_s > gap_s
-    if status == "ok" and early:
+    late_s = full_s if full_s is not None and full_s > gap_s else None
+    if status == "ok" and late_s is not None:
         status = "tight"
     says = f"{strobe.who} is ready after {ready_s:.2g} s"
     every = f"a frame every {gap_s:.3g} s{when}"
     if status == "gap":
         sentence = f"{says} and {every} is wanted: it fires too weak or not at all."
-    elif early and full_s is not None:
-        darker = -early_shot_stops(gap_s, full_s)
-        sentence = f"{says}, full only after {full_s:.2g} s; with {every} frames come up to {darker:.1f} stops darker."
+    elif late_s is not None:
+        darker = -early_shot_stops(gap_s, late_s)
+        sentence = f"{says}, full only after {late_s:.2g} s; with {every} frames come up to {darker:.1f} stops darker."
     elif full_s is None:
         sentence = f"{says}, for {every}; its time to full charge is not stated."
     else:

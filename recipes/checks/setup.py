@@ -138,8 +138,8 @@ class Circuit:
     name: str
     voltage_v: float
     rated_a: float
-    breaker: str = "B"
-    sockets: int = 2
+    breaker: str
+    sockets: int
 
 
 @dataclass(frozen=True)
@@ -156,9 +156,9 @@ class Room:
     depth_m: float
     height_m: float
     mark_m: tuple[float, float]
-    wall_reflectance: float = 0.5
-    floor_reflectance: float = 0.2
-    ceiling_reflectance: float = 0.7
+    wall_reflectance: float
+    floor_reflectance: float
+    ceiling_reflectance: float
     windows: tuple[Window, ...] = ()
     circuits: tuple[Circuit, ...] = ()
     country: str = ""

@@ -14,6 +14,7 @@ from itertools import product
 from recipes.checks.lighting import Lighting, light_up
 from recipes.checks.prediction import Prediction, predict
 from recipes.checks.setup import Setup
+from recipes.checks.verdict import ROUNDING_STOPS
 from recipes.light.series import nearest_aperture, nearest_iso, nearest_shutter
 from recipes.look import CameraPlan
 
@@ -100,7 +101,8 @@ def _holds(prediction: Prediction) -> bool:
         if (off if zone.stays_dark else abs(off)) > zone.tolerance + _DUST:
             return False
     return all(
-        light.wanted_stops is not None and light.lowest_stops - 0.05 <= light.wanted_stops <= 0.05
+        light.wanted_stops is not None
+        and light.lowest_stops - ROUNDING_STOPS <= light.wanted_stops <= ROUNDING_STOPS
         for light in prediction.lights
     )
 

@@ -16,6 +16,7 @@ from recipes.checks.heads import HeadOutput, Missing, head_output
 from recipes.checks.lighting import Lighting, light_up
 from recipes.checks.prediction import LightSetting, predict
 from recipes.checks.setup import AssignedLight, Setup, Unit
+from recipes.checks.verdict import ROUNDING_STOPS
 
 __all__ = ["Substitute", "substitutes", "with_heads"]
 
@@ -66,7 +67,7 @@ def substitutes(setup: Setup, light: str, candidates: Iterable[Head]) -> tuple[S
             mass_kg=_added_mass(unit, current),
             estimated=setting.estimated,
         )
-    fitting = [one for one in found.values() if one.margin_stops >= 0]
+    fitting = [one for one in found.values() if one.margin_stops >= -ROUNDING_STOPS]
     return tuple(
         sorted(
             fitting, key=lambda one: (one.margin_stops < COMFORT_STOPS, abs(one.margin_stops - COMFORT_STOPS))

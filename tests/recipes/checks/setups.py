@@ -264,7 +264,7 @@ def a_setup(
 
 def a_room(**changes: Any) -> Room:
     """A room of 6 x 8 m and 3 m height in the middle of France."""
-    return replace(Room("Hall", 6.0, 8.0, 3.0, (3.0, 3.0), country="FR"), **changes)
+    return replace(Room("Hall", 6.0, 8.0, 3.0, (3.0, 3.0), 0.5, 0.2, 0.7, country="FR"), **changes)
 
 
 def a_setting(light: str = "Key", setting_stops: float | None = 0.0, **changes: Any) -> LightSetting:

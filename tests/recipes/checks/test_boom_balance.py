@@ -29,6 +29,7 @@ def run(*masses, head=None, **boom):
 def test_the_counterweight_balances_the_head(weights, status, limit):
     _, balance = run(*weights)
     assert (balance.status, balance.limit, balance.value) == (status, pytest.approx(limit), sum(weights))
+    assert not balance.estimated
     assert "second rope" in balance.caution
 
 

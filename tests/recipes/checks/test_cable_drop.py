@@ -18,7 +18,7 @@ from tests.recipes.checks.setups import (
 )
 
 THIRTEEN_A = {"peak_va": 2990}
-WALL = Circuit("A", 230.0, 16.0)
+WALL = Circuit("A", 230.0, 16.0, "B", 2)
 
 
 def a_cable(length_m, section_mm2=2.5, tag="CB-1", **more):
@@ -67,7 +67,7 @@ def test_a_section_between_two_of_the_table_counts_as_the_thinner():
 
 def test_the_limit_is_that_of_the_place():
     # NEC 210.19(A) informational note: 3 % of 120 V, recommended.
-    (finding,) = run(a_cable(10.0), country="US", circuits=(Circuit("A", 120.0, 20.0),))
+    (finding,) = run(a_cable(10.0), country="US", circuits=(Circuit("A", 120.0, 20.0, "B", 2),))
     assert finding.limit == pytest.approx(3.6)
     assert "recommended" in finding.sentence
 
@@ -78,14 +78,14 @@ def test_burning_lights_have_the_limit_of_lighting():
         a_look(a_plan(source="continuous")),
         heads=(a_panel(),),
         units={"cables": (a_cable(25.0),)},
-        room=a_room(country="GB", circuits=(Circuit("A", 230.0, 13.0),)),
+        room=a_room(country="GB", circuits=(Circuit("A", 230.0, 13.0, "B", 2),)),
     )
     (finding,) = check(setup, a_prediction())
     assert finding.limit == pytest.approx(6.9)
 
 
 def test_the_circuit_it_is_given_has_the_voltage():
-    circuits = (Circuit("A", 230.0, 16.0), Circuit("B", 120.0, 20.0))
+    circuits = (Circuit("A", 230.0, 16.0, "B", 2), Circuit("B", 120.0, 20.0, "B", 2))
     (finding,) = run(a_cable(1.0), circuits=circuits, circuit="B")
     assert finding.limit == pytest.approx(6.0)
 

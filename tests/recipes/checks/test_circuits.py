@@ -21,7 +21,7 @@ from tests.recipes.checks.setups import (
     packed,
 )
 
-WALL = Circuit("A", 230.0, 16.0)
+WALL = Circuit("A", 230.0, 16.0, "B", 2)
 
 
 def heads(count, **more):
@@ -96,13 +96,13 @@ def test_the_average_of_a_strobe_follows_its_setting_and_the_pace():
 
 
 def test_a_head_goes_on_the_circuit_it_is_given():
-    stage = Circuit("B", 230.0, 32.0, "C")
+    stage = Circuit("B", 230.0, 32.0, "C", 2)
     finding = only(check(on(WALL, stage, circuit="B"), a_prediction()))
     assert (finding.about, finding.limit) == ("B", 7360.0)
 
 
 def test_a_head_without_a_circuit_goes_on_the_first():
-    stage = Circuit("B", 230.0, 32.0)
+    stage = Circuit("B", 230.0, 32.0, "B", 2)
     finding = only(check(on(WALL, stage, count=4), a_prediction()))
     assert finding.about == "A"
     assert "another circuit" in finding.remedies[0].sentence

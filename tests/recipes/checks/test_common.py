@@ -21,7 +21,7 @@ from recipes.checks.registry import run_checks
 from recipes.checks.setup import Window
 from recipes.checks.window_ambient import Ambient
 from recipes.light.sun import sun_path
-from tests.recipes.stages import a_hall, a_light, a_look, a_setup, a_strobe, a_zone, unit
+from tests.recipes.stages import a_hall, a_light, a_look, a_panel, a_setup, a_strobe, a_zone, unit
 
 NINE = datetime(2026, 4, 7, 9, tzinfo=UTC)
 CAMERA = {"aperture": "f/8", "shutter": "1/1000", "iso": "100", "series": "full", "high_speed_sync": True}
@@ -94,6 +94,14 @@ def test_the_plan_says_at_the_zone_what_the_prediction_says():
     prediction = predict(setup)
     plan = placement_map(setup, prediction, grid_of(setup, 0.5), 1.5)
     assert prediction.zone("face").placement == pytest.approx(-1.0 - log2(5) - 0.5, abs=1e-6)
+    assert plan.at(0.0, 0.0) == pytest.approx(prediction.zone("face").placement, abs=1e-6)
+
+
+def test_the_plan_of_a_light_that_burns_goes_by_the_shutter_time_too():
+    look = a_look(lights=[a_light(source="continuous", setting_stops=-1.0)])
+    setup = a_setup(look, heads=(unit(a_panel()),))
+    prediction = predict(setup)
+    plan = placement_map(setup, prediction, grid_of(setup, 0.5), 1.5)
     assert plan.at(0.0, 0.0) == pytest.approx(prediction.zone("face").placement, abs=1e-6)
 
 

@@ -90,7 +90,7 @@ AROUND = {
     "starts": datetime(2026, 5, 4, 9, tzinfo=UTC),
     "ends": datetime(2026, 5, 4, 13, tzinfo=UTC),
 }
-INDOORS = a_room(circuits=(Circuit("A", 230.0, 16.0),), height_m=2.5, depth_m=5.0)
+INDOORS = a_room(circuits=(Circuit("A", 230.0, 16.0, "B", 2),), height_m=2.5, depth_m=5.0)
 
 SETUPS: dict[str, Setup] = {
     "nothing assigned": a_setup(heads=(), camera=None, lens=None, trigger=None),

@@ -105,9 +105,8 @@ def test_without_setting_or_table_it_is_unknown(setting, missing):
 
 
 def test_a_camera_nearer_than_its_focal_length_is_unknown():
-    # The lens has 85 mm.
-    for distance_m in (0.05, 0.08):
-        look = a_look(subject=RUNNER, camera={"distance_m": distance_m})
+    for distance_m, focal_mm in ((0.05, 85.0), (0.08, 85.0), (0.05, 50.0)):
+        look = a_look(subject=RUNNER, camera={"distance_m": distance_m, "focal_length_mm": focal_mm})
         finding = only(check(a_setup(look), a_prediction()))
         assert (finding.status, finding.about) == ("unknown", "camera")
 

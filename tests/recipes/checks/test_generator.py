@@ -82,7 +82,7 @@ def test_a_rating_that_is_a_guess_makes_the_answer_one(basis, estimated):
 
 
 def test_in_a_room_with_circuits_only_heads_that_name_it_hang_on_it():
-    room = a_room(circuits=(Circuit("A", 230.0, 16.0),))
+    room = a_room(circuits=(Circuit("A", 230.0, 16.0, "B", 2),))
     generator = packed(a_unit("generator", "GN-1", rated_va=3000))
     on_the_wall = a_setup(heads=(a_mains_strobe(),), room=room, packed=generator)
     assert list(check(on_the_wall, a_prediction())) == []

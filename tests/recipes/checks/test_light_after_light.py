@@ -29,7 +29,7 @@ from tests.recipes.checks.setups import (
     a_zone,
 )
 
-WALL = Circuit("A", 230.0, 16.0)
+WALL = Circuit("A", 230.0, 16.0, "B", 2)
 
 
 def rigged(name: str, *heads: Any, **units: Any) -> AssignedLight:

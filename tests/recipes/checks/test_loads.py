@@ -75,7 +75,7 @@ def test_a_head_on_its_battery_draws_nothing(head):
 def test_the_generator_is_the_named_one_or_the_first_where_there_are_no_circuits():
     two = packed(a_unit("generator", "GE-1", rated_va=1000), a_unit("generator", "GE-2", rated_va=2000))
     outdoors = a_setup(packed=two, room=a_room(outdoors=True))
-    wired = a_setup(packed=two, room=a_room(circuits=(Circuit("A", 230.0, 16.0),)))
+    wired = a_setup(packed=two, room=a_room(circuits=(Circuit("A", 230.0, 16.0, "B", 2),)))
     names = ("GE-2", "", "A")
     assert [getattr(generator_of(outdoors, name), "tag", None) for name in names] == ["GE-2", "GE-1", "GE-1"]
     assert [getattr(generator_of(wired, name), "tag", None) for name in names] == ["GE-2", None, None]

@@ -27,6 +27,46 @@ def test_the_ready_lamp_must_light_between_frames_and_full_charge_should(pace_s,
     assert (finding.status, finding.margin, finding.unit) == (status, pytest.approx(margin), "s")
 
 
+def test_full_just_in_time_is_in_time():
+    assert only(check(session(pace_s=1.6), a_prediction())).status == "ok"
+
+
+def test_two_frames_are_a_burst_already():
+    assert len(list(check(session(burst_frames=2, burst_rate_hz=2.0), a_prediction()))) == 2
+
+
+@pytest.mark.parametrize(("basis", "estimated"), [("maker", False), ("estimated", True)])
+def test_a_table_that_is_a_guess_makes_the_answer_one(basis, estimated):
+    strobe = a_strobe(sources={"recycle": {"basis": basis}})
+    assert only(check(a_setup(heads=(strobe,)), a_prediction())).estimated is estimated
+
+
+@pytest.mark.parametrize(
+    ("table", "pace_s", "offered"),
+    [
+        # Ready in time, full too late: the next line.
+        ([(0, 1.2, 1.6), (-1, 0.5, 0.9), (-2, 0.3, 0.4)], 0.8, "-2"),
+        # Full just in time.
+        ([(0, 1.2, 1.6), (-1, 0.5, 0.8), (-2, 0.3, 0.4)], 0.8, "-1"),
+        # Where the full charge is not stated the ready lamp counts.
+        ([(0, 1.2, None), (-1, 0.5, None), (-2, 0.3, None)], 0.4, "-2"),
+    ],
+)
+def test_the_strongest_setting_that_is_full_in_time_is_offered(table, pace_s, offered):
+    lines = [{"setting_stops": stops, "ready_s": ready, "full_s": full} for stops, ready, full in table]
+    setup = a_setup(a_look(session={"pace_s": pace_s}), heads=(a_strobe(recycle=lines),))
+    assert only(check(setup, a_prediction())).remedies[0].arguments[1] == ("setting_stops", offered)
+
+
+def test_a_stronger_setting_is_never_offered():
+    # At -2 it is full after 0.4 s; of full power the sheet says only when the lamp is ready.
+    lines = [{"setting_stops": 0, "ready_s": 0.3}, {"setting_stops": -2, "ready_s": 0.3, "full_s": 0.4}]
+    setup = a_setup(a_look(session={"pace_s": 0.35}), heads=(a_strobe(recycle=lines),))
+    finding = only(check(setup, a_prediction(a_setting(setting_stops=-2.0))))
+    assert finding.status == "tight"
+    assert [remedy.action for remedy in finding.remedies] == ["edit_recipe", "assign"]
+
+
 def test_a_frame_before_full_charge_is_darker():
     # log2(1.6 / 1.0) = 0.68 with the ready lamp at 0.9 s: energy balance of a constant-power charger.
     strobe = a_strobe(recycle=[{"setting_stops": 0, "ready_s": 0.9, "full_s": 1.6}])

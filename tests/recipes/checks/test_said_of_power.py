@@ -35,7 +35,7 @@ def test_two_packs_on_one_circuit():
     setup = a_setup(
         heads=(a_mains_strobe(), a_mains_strobe("MS-2", mains={"peak_va": 3000, "idle_va": 20})),
         units={"circuit": "A"},
-        room=a_room(circuits=(Circuit("A", 230.0, 16.0), Circuit("B", 230.0, 16.0))),
+        room=a_room(circuits=(Circuit("A", 230.0, 16.0, "B", 2), Circuit("B", 230.0, 16.0, "B", 2))),
     )
     assert (
         said(circuits, setup)
@@ -73,7 +73,7 @@ def test_the_cord_is_too_long_and_too_thin():
     setup = a_setup(
         heads=(a_mains_strobe(mains={"peak_va": 2990, "idle_va": 20}),),
         units={"circuit": "A", "cables": (a_unit("cable", length_m=50, section_mm2=2.5, rated_a=10),)},
-        room=a_room(circuits=(Circuit("A", 230.0, 16.0),)),
+        room=a_room(circuits=(Circuit("A", 230.0, 16.0, "B", 2),)),
     )
     assert (
         said(cable_drop, setup)

@@ -9,7 +9,14 @@ import pytest
 
 from gear.specs import BoardSpec, ScrimSpec
 from recipes.checks.lighting import light_up
-from recipes.checks.panels import SILVER, SILVER_SPREAD_STOPS, panels_of, sheet_side, spread_of_board
+from recipes.checks.panels import (
+    SILVER,
+    SILVER_SPREAD_STOPS,
+    SURFACE_REFLECTANCE,
+    panels_of,
+    sheet_side,
+    spread_of_board,
+)
 from recipes.checks.prediction import predict
 from recipes.checks.setup import AssignedPanel, Unit
 from recipes.look import LookError
@@ -191,6 +198,26 @@ def test_a_board_whose_sheet_knows_no_back_is_black_there_and_a_flag_is_as_dark_
     assert board.back_reflectance == 0.0
     (flag,), _ = panels_of(with_panels(a_panel()))
     assert flag.back_reflectance == flag.reflectance == 0.04
+
+
+def test_a_board_of_the_recipe_shows_only_the_side_that_faces_the_mark():
+    (board,), _ = panels_of(with_panels(FILL))
+    assert (board.reflectance, board.back_reflectance) == (0.85, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("distance_m", "turned"), [(0.0, (0, 1, 0)), (0.045, (0, 1, 0)), (0.055, (-1, 0, 0)), (1.0, (-1, 0, 0))]
+)
+def test_a_panel_faces_the_mark_and_at_the_mark_the_camera(distance_m, turned):
+    # At bearing 90, +x. Common practice, no source: within a hand's breadth it is at the mark.
+    (board,), _ = panels_of(with_panels(a_panel(bearing_deg=90, distance_m=distance_m)))
+    assert board.face.normal == pytest.approx(turned)
+
+
+def test_what_surfaces_send_back_where_nobody_says():
+    # Common practice, no source.
+    assert SURFACE_REFLECTANCE == {"white": 0.85, "silver": 0.75, "black": 0.04, "wall": 0.5, "ceiling": 0.7}
+    assert (SILVER.share, SILVER.half_angle_deg, SILVER_SPREAD_STOPS) == (0.8, 15.0, 0.5)
 
 
 def test_a_silver_side_is_known_as_well_as_its_lobe_was_measured():

@@ -198,8 +198,9 @@ def test_a_backdrop_is_seen_by_its_luminance():
     )
 
 
-def test_lamps_do_not_change_a_window():
-    zones = [a_zone(), a_zone("window", reading="luminance", glows=True)]
+@pytest.mark.parametrize("reading", ["luminance", "incident"])
+def test_lamps_do_not_change_a_window(reading):
+    zones = [a_zone(), a_zone("window", reading=reading, glows=True)]
     look = fixed(zones=zones, ambient=[*DARK, {"zone": "window", "ev100": 13}])
     window = predict(a_setup(look)).zone("window")
     # EV 13 metered at f/8 and 1/128 s: 6 + 7 = 13, so it lies at 0.
@@ -216,6 +217,63 @@ def test_a_zone_that_nobody_read_is_unknown_and_says_so():
 def test_no_light_at_all_has_no_placement():
     zone = predict(a_setup(fixed(lights=[]))).zone("face")
     assert (zone.placement, zone.missing) == (None, "any light at all")
+    assert (zone.ambient_share, zone.flash_share, zone.continuous_share) == (0.0, 0.0, 0.0)
+
+
+def test_a_candle_lit_face_has_a_placement():
+    # EV 1 at f/8 and 1/128 s, EV 13: twelve stops down.
+    dim = fixed(lights=[], ambient=[{"zone": "face", "ev100": 1}])
+    zone = predict(a_setup(dim)).zone("face")
+    assert (zone.placement, zone.ambient_placement) == (pytest.approx(-12.0), pytest.approx(-12.0))
+
+
+def test_shares_are_parts_of_what_there_is():
+    # At 1 m full power gives four times what f/8 wants; a second head as much again.
+    lights = [
+        a_light("Key", distance_m=1.0, setting_stops=0.0),
+        a_light("Fill", distance_m=1.0, setting_stops=0.0),
+    ]
+    zone = predict(a_setup(fixed(lights=lights))).zone("face")
+    assert zone.placement == pytest.approx(3.0, abs=1e-6)
+    assert dict(zone.light_shares) == {"Key": pytest.approx(0.5), "Fill": pytest.approx(0.5)}
+
+
+def test_a_window_is_known_though_a_light_has_no_head():
+    zones = [a_zone(), a_zone("window", reading="luminance", glows=True)]
+    setup = a_setup(fixed(zones=zones, ambient=[*DARK, {"zone": "window", "ev100": 13}]), heads=())
+    found = predict(setup)
+    assert found.zone("window").placement == pytest.approx(0.0, abs=1e-6)
+    assert "a head" in found.zone("face").missing
+
+
+def test_a_light_without_a_purpose_leaves_what_it_does_not_reach_known():
+    zones = [a_zone(stays_dark=True), a_zone("back", facing_deg=180, stays_dark=True)]
+    lights = [{**a_light("Stray"), "aim": None}, a_light("Rim", bearing_deg=180, setting_stops=0.0)]
+    look = fixed(zones=zones, lights=lights, ambient=[*DARK, {"zone": "back", "lux": 0}])
+    found = predict(a_setup(look))
+    assert "Stray" in found.zone("face").missing
+    assert found.zone("back").placement == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_light_that_does_not_reach_a_zone_hides_none_that_does():
+    zones = [a_zone(), a_zone("back", facing_deg=180)]
+    rim = a_light("Rim", bearing_deg=180, aim="back", setting_stops=0.0)
+    look = fixed(
+        zones=zones, lights=[rim, a_light(setting_stops=0.0)], ambient=[*DARK, {"zone": "back", "lux": 0}]
+    )
+    assert dict(predict(a_setup(look)).zone("face").light_shares) == {"Key": pytest.approx(1.0)}
+
+
+def test_a_weak_light_in_a_white_hall_is_as_unsure_as_its_hall():
+    # As for the zone that it alone lights: the walls' half stop by their share, the head's own tenth.
+    setup = a_setup(
+        fixed(lights=[a_light(distance_m=4.0, setting_stops=0.0)]),
+        room=a_hall(wall_reflectance=0.8, ceiling_reflectance=0.8),
+    )
+    found = predict(setup)
+    assert found.zone("face").placement < 0
+    assert found.light("Key").spread_stops > 0.15
+    assert found.light("Key").spread_stops == pytest.approx(found.zone("face").spread_stops)
 
 
 def test_the_spread_is_shared_by_the_parts():

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from math import log2
+
 import pytest
 
+from recipes.checks.lighting import light_up
 from recipes.checks.prediction import predict
 from tests.recipes.stages import a_light, a_look, a_setup, a_strobe, a_zone, unit
 
@@ -76,6 +80,67 @@ def test_the_target_is_filled_up_with_what_the_ambient_leaves():
     assert wanted(setup) == pytest.approx(-1.0, abs=1e-6)
     assert predict(setup).zone("face").placement == pytest.approx(0.0, abs=1e-6)
     assert predict(setup).zone("face").ambient_share == pytest.approx(0.5, abs=1e-6)
+
+
+def at_minus(stops):
+    """An ambient that lies by itself so many stops under f/8, 1/125, ISO 100."""
+    return [{"zone": "face", "ev100": 13 - stops}]
+
+
+def test_a_lift_is_a_multiple_of_the_ambient_and_a_part_of_full_power():
+    # Half of what f/8 wants is there. 1.5 stops more are 0.5 · (2^1.5 − 1); full power at 1 m gives 4.
+    look = a_look(
+        ambient=at_minus(1), lights=[a_light(distance_m=1.0, lifts=[{"zone": "face", "lift_stops": 1.5}])]
+    )
+    assert wanted(a_setup(look)) == pytest.approx(log2(0.5 * (2**1.5 - 1) / 4), abs=1e-6)
+
+
+def test_a_light_that_is_to_give_so_much_alone_is_set_by_what_it_has():
+    look = a_look(lights=[a_light(distance_m=1.0, lifts=[{"zone": "face", "alone_stops": -1.5}])])
+    assert wanted(a_setup(look)) == pytest.approx(-3.5, abs=1e-6)
+
+
+def test_of_the_zones_that_a_light_lifts_the_first_that_it_reaches_counts():
+    zones = [a_zone("back", facing_deg=180), a_zone()]
+    lifts = [{"zone": name, "alone_stops": -1.5} for name in ("back", "face")]
+    look = a_look(
+        zones=zones,
+        ambient=[{"zone": name, "lux": 0} for name in ("back", "face")],
+        lights=[a_light(lifts=lifts)],
+    )
+    assert wanted(a_setup(look)) == pytest.approx(-1.5, abs=1e-6)
+
+
+def test_what_a_fixed_light_gives_is_left_out_of_what_the_others_fill_up():
+    # Full power at 1 m gives 4, so four stops down a quarter; three quarters are left for the other.
+    lights = [a_light("Key", distance_m=1.0, setting_stops=-4.0), a_light("Fill")]
+    assert wanted(a_setup(a_look(lights=lights)), "Fill") == pytest.approx(log2(0.75), abs=1e-6)
+
+
+def test_a_light_without_a_head_takes_no_part():
+    setup = a_setup(a_look(lights=[a_light("Ghost"), a_light("Key")]))
+    ghost, key = setup.lights
+    setup = replace(setup, lights=(replace(ghost, heads=()), key))
+    found = predict(setup)
+    assert found.light("Key").wanted_stops == pytest.approx(0.0, abs=1e-6)
+    # Nothing is known of it, so nothing of it is estimated or uncertain either.
+    ghostly = found.light("Ghost")
+    assert (ghostly.spread_stops, ghostly.estimated, ghostly.full_placement) == (0.0, False, None)
+
+
+def test_where_not_all_can_be_had_each_zone_counts_by_its_own_target():
+    # The key spills onto the ground, which is to lie three stops down, more than it may: no light takes away. Of
+    # (a f − 1)² + (b f / 2^-3 − 1)² the least is at f = (a + 8 b) / (a² + 64 b²).
+    zones = [a_zone(), a_zone("ground", -3.0, height_m=1.2)]
+    lights = [a_light(distance_m=1.5), a_light("Low", distance_m=3.0, aim="ground")]
+    look = a_look(
+        zones=zones, lights=lights, ambient=[{"zone": "face", "lux": 0}, {"zone": "ground", "lux": 0}]
+    )
+    setup = a_setup(look)
+    lit = light_up(setup)
+    a, b = lit.full("Key", "face"), lit.full("Key", "ground")
+    assert wanted(setup, "Low") == -6.0
+    assert wanted(setup) == pytest.approx(log2((a + 8 * b) / (a**2 + 64 * b**2)), abs=1e-6)
 
 
 def test_a_fixed_setting_stays_what_the_recipe_says():

@@ -145,3 +145,9 @@ def test_the_terms_are_the_same_whoever_asks():
     setup = a_setup()
     assert predict(setup, light_up(setup)) == predict(setup)
     assert exposure_of(setup).f_number == 8.0
+
+
+def test_a_head_that_states_no_loss_of_its_own_loses_what_the_curtain_takes():
+    look = a_look(camera=CAMERA, lights=[a_light(setting_stops=0.0)])
+    setup = a_setup(look, heads=(unit(a_strobe(high_speed_sync=True)),), camera=unit(BODY, "N-01"))
+    assert placement(setup) == pytest.approx(-log2(5), abs=1e-6)

@@ -111,6 +111,11 @@ def test_one_thing_on_the_stand_whose_mass_cannot_be_is_refused(mass_kg):
         stand.load_margin([3.0, mass_kg], 5.0)
 
 
+def test_a_push_on_the_floor_tips_nothing_and_is_refused():
+    with pytest.raises(ValueError, match="height_m is 0"):
+        stand.push_that_tips_n(10.0, 0.3, 0.0)
+
+
 def test_a_push_from_under_the_floor_is_refused():
     with pytest.raises(ValueError, match="height_m is -1"):
         Push(10.0, -1.0)

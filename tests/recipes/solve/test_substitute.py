@@ -50,6 +50,20 @@ def test_of_those_with_little_to_spare_the_one_with_more_comes_first():
     assert [one.unit.tag for one in substitutes(a_setup(TOO_FAR), "Key", tight)] == ["C-2", "C-1"]
 
 
+def test_half_a_stop_to_spare_is_comfort_and_what_is_nearest_to_it_comes_first():
+    # Common practice, no source. From 32.0, just enough, a tenth of a stop each way from half a stop to spare.
+    near = [head("C-1", 32.0 * 2**0.2), head("C-2", 32.0 * 2**0.3), head("C-3", 32.0 * 2**0.5)]
+    found = substitutes(a_setup(TOO_FAR), "Key", near)
+    assert [one.margin_stops for one in found] == pytest.approx([0.6, 1.0, 0.4], abs=1e-6)
+
+
+@pytest.mark.parametrize(("short_stops", "count"), [(0.0, 1), (0.04, 1), (0.06, 0)])
+def test_just_enough_is_enough_to_a_twentieth_of_a_stop(short_stops, count):
+    # Less than a dial shows, as for the check of power.
+    heads = [head("C-1", 32.0 * 2 ** (-short_stops / 2))]
+    assert len(substitutes(a_setup(TOO_FAR), "Key", heads)) == count
+
+
 def test_what_cannot_be_used_does_not_hide_what_can():
     unknown = unit(a_strobe(output=()), "Z-1", type_slug="z")
     broken = head("A-1", 45.0, fit_for_use=False, why_not="repair")

@@ -58,7 +58,7 @@ def everything() -> Setup:
         height_m=4.0,
         mark_m=(3.0, 3.5),
         windows=(Window("Door", 2.0, 2.0, 0.5, (0.0, -3.5, 1.5), 20.0),),
-        circuits=(Circuit("A", 230.0, 16.0),),
+        circuits=(Circuit("A", 230.0, 16.0, "B", 2),),
         country="FR",
         latitude_deg=48.0,
         longitude_deg=2.0,
