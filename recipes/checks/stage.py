@@ -38,7 +38,7 @@ def places_to_move(setup: Setup) -> Array:
     zones, _ = zone_points(setup.look.zones)
     steps = np.array([-REACH_M, 0.0, REACH_M])
     x, y = np.meshgrid(steps, steps)
-    near = np.stack([x.ravel(), y.ravel(), np.full(x.size, zones[:, 2].mean())], axis=-1)
+    near = np.column_stack([x.ravel(), y.ravel(), np.full(x.size, zones[:, 2].mean())])
     box = room_box(setup.room)
     return near if box is None else np.clip(near, box.low, box.high)
 

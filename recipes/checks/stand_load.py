@@ -48,7 +48,8 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
             spec = rig.boom.spec
             if spec.mass_kg is None:
                 missing.append(f"{rig.boom.tag} ({rig.boom.type_name})")
-            parts.append((rig.boom.tag, spec.mass_kg or 0.0))
+            else:
+                parts.append((rig.boom.tag, spec.mass_kg))
             needed = counterweight_kg(
                 front_moment_kg_m(rig.load_kg, spec, spec.max_reach_m), spec.counterweight_arm_m
             )

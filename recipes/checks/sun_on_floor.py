@@ -71,10 +71,8 @@ def sun_on_floor(setup: Setup) -> tuple[FloorSun, ...] | None:
     found = []
     for at, ray in zip(moments, to_sun, strict=True):
         for window, pane in zip(room.windows, panes_of(room), strict=True):
-            corners = _inside(room, floor_patch(pane, ray, room_north_deg=room.north_deg))
-            if len(corners) < 3:
-                continue
-            outline = tuple((float(x), float(y)) for x, y, _ in corners)
+            corners = _inside(room, floor_patch(pane, ray, room_north_deg=room.north_deg)[:, :2])
+            outline = tuple((float(x), float(y)) for x, y in corners)
             patch = Polygon(outline)
             if patch.area > _SLIVER_M2:
                 found.append(
@@ -84,16 +82,9 @@ def sun_on_floor(setup: Setup) -> tuple[FloorSun, ...] | None:
 
 
 def _inside(room: Room, corners: Array) -> Array:
-    """The part of a patch that lies between the walls."""
+    """The part of a patch (n, 2) that lies between the walls."""
     left, far = room.mark_m[0], -room.mark_m[1]
-    walls = (
-        ((left, 0.0, 0.0), (-1.0, 0.0, 0.0)),
-        ((left - room.width_m, 0.0, 0.0), (1.0, 0.0, 0.0)),
-        ((0.0, far, 0.0), (0.0, 1.0, 0.0)),
-        ((0.0, far + room.depth_m, 0.0), (0.0, -1.0, 0.0)),
-    )
-    for point, inwards in walls:
-        if not len(corners):
-            break
-        corners = clip_polygon(corners, np.array(point), np.array(inwards))
+    low, high = np.array([left - room.width_m, far]), np.array([left, far + room.depth_m])
+    for across in np.eye(2):
+        corners = clip_polygon(clip_polygon(corners, low, across), high, -across)
     return corners

@@ -155,7 +155,9 @@ class PaneSamples:
 
 
 def clip_polygon(polygon: Array, point: Array, normal: Array) -> Array:
-    """The part of a convex polygon (n, 3) on the side of a plane that its normal points to; may be empty."""
+    """The part of a convex polygon (n, 3) on the side of a plane that its normal points to; may be empty.
+
+    In a plane (n, 2) that of a line."""
     heights = (polygon - point) @ normal
     kept: list[Array] = []
     for i in range(len(polygon)):
@@ -164,7 +166,7 @@ def clip_polygon(polygon: Array, point: Array, normal: Array) -> Array:
             kept.append(polygon[i])
         if (heights[i] >= 0) != (heights[j] >= 0):
             kept.append(polygon[i] + (polygon[j] - polygon[i]) * heights[i] / (heights[i] - heights[j]))
-    return np.array(kept) if len(kept) >= 3 else np.zeros((0, 3))
+    return np.array(kept) if len(kept) >= 3 else polygon[:0]
 
 
 def sample_pane(

@@ -18,6 +18,14 @@ def test_equal_setups_have_equal_fingerprints():
     assert fingerprint(a_setup(room=a_room())) == fingerprint(a_setup(room=a_room()))
 
 
+def test_in_what_order_the_sources_of_a_sheet_were_written_is_no_other_input():
+    sources = {"output": {"basis": "measured"}, "durations": {"basis": "maker"}}
+    one, other = (
+        a_setup(heads=(a_strobe(sources=dict(pairs)),)) for pairs in (sources.items(), reversed(sources.items()))
+    )
+    assert fingerprint(one) == fingerprint(other)
+
+
 @pytest.mark.parametrize(
     "other",
     [

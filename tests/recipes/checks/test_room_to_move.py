@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from math import log2
+
 import pytest
 
+from recipes.checks import room_to_move as module
 from recipes.checks.prediction import predict
 from recipes.checks.room_to_move import check
 from tests.recipes.checks.setups import a_look, a_plan, a_prediction, a_room, a_setting, a_setup, a_zone
@@ -40,6 +44,89 @@ def test_too_little_room_to_stand_is_a_gap(distance_m, tolerance, status):
     finding = only(lit_from(distance_m, tolerance))
     assert finding.status == status
     assert bool(finding.remedies) == (status != "ok")
+
+
+def steps(setup):
+    told = only(setup).workings[1].result.removesuffix(" stops")
+    return [float(step) for step in told.split(", ")]
+
+
+def beside(distance_m, zone=None, room=None):
+    """A face half a metre to the left of the mark that looks at a head to its left."""
+    face = {
+        "name": "face",
+        "target": {"placement_stops": 0.0},
+        "bearing_deg": 90,
+        "distance_m": 0.5,
+        "facing_deg": 90,
+    }
+    key = a_plan(bearing_deg=90, distance_m=distance_m + 0.5, height_m=1.55, aim="face")
+    readings = [{"zone": "face", "lux": 0.0}]
+    return a_setup(a_look(key, zones=[{**face, **(zone or {})}], ambient=readings), room=room)
+
+
+def test_the_four_half_steps_are_told_from_where_the_face_is():
+    # Nearer and farther by the inverse square; to the sides also by the cosine: 3 log2(2 / hypot(2, 0.3)).
+    assert steps(beside(2.0)) == pytest.approx([0.47, -0.40, -0.05, -0.05], abs=0.011)
+
+
+def test_ambient_does_not_fall_off():
+    setup = lit_from(2.0, lux=4000.0)
+    placed = predict(setup).zone("face")
+    ambient = 2.0**placed.ambient_placement
+    lamp = 2.0**placed.placement - ambient
+    back = log2((lamp * (2.0 / 2.3) ** 2 + ambient) / (lamp + ambient))
+    assert steps(setup)[2] == pytest.approx(back, abs=0.011)
+
+
+@pytest.mark.parametrize(
+    ("size", "mark", "count"),
+    [
+        ((6.0, 8.0), (3.0, 3.0), 4),
+        # A wall just at the end of the half step, and one nearer.
+        ((0.6, 8.0), (0.3, 3.0), 4),
+        ((6.0, 8.0), (0.29, 3.0), 3),
+        ((0.59, 8.0), (0.3, 3.0), 3),
+        ((6.0, 8.0), (3.0, 0.3), 4),
+        ((6.0, 8.0), (3.0, 0.29), 3),
+    ],
+)
+def test_a_step_into_a_wall_is_not_told(size, mark, count):
+    room = a_room(width_m=size[0], depth_m=size[1], mark_m=mark)
+    assert len(steps(lit_from(2.0, room=room))) == count
+
+
+@pytest.mark.parametrize(("depth_m", "count"), [(0.6, 4), (0.59, 3)])
+def test_nor_one_into_the_wall_behind_the_camera(depth_m, count):
+    face = {"bearing_deg": 0, "distance_m": 0.0}
+    room = a_room(depth_m=depth_m, mark_m=(4.0, 0.3))
+    assert len(steps(beside(2.0, zone=face, room=room))) == count
+
+
+def test_the_plan_ends_a_metre_and_a_half_to_each_side():
+    # Common practice, no source. By a lamp far away all of it holds.
+    finding = only(lit_from(30.0, tolerance=1.0))
+    assert "at least" in finding.sentence
+    assert finding.value == pytest.approx(3.0**2, abs=0.95)
+    aside = only(lit_from(30.0, tolerance=1.0, zone={"bearing_deg": 90, "distance_m": 0.5}))
+    assert aside.value == pytest.approx(finding.value)
+
+
+@pytest.mark.parametrize(
+    ("area_m2", "status"), [(0.0995, "gap"), (0.1, "tight"), (0.12, "tight"), (0.4995, "tight"), (0.5, "ok")]
+)
+def test_a_tenth_of_a_square_metre_to_stand_on_and_half_a_one_to_step(monkeypatch, area_m2, status):
+    # Common practice, no source.
+    real = module.room_to_move
+    monkeypatch.setattr(module, "room_to_move", lambda *given: replace(real(*given), area_m2=area_m2))
+    assert only(lit_from(2.0)).status == status
+
+
+@pytest.mark.parametrize(("distance_m", "asked"), [(0.8, 1), (0.81, 0)])
+def test_what_stands_within_four_fifths_of_a_metre_is_on_the_subject(distance_m, asked):
+    # Common practice, no source.
+    setup = beside(3.0, zone={"distance_m": distance_m})
+    assert len(list(check(setup, predict(setup)))) == asked
 
 
 def test_an_area_that_runs_off_the_plan_is_at_least_so_large():

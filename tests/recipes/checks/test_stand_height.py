@@ -23,7 +23,12 @@ def at(height_m, **units):
     ("height_m", "status", "margin", "limit"),
     [
         (2.0, "ok", 1.0, 3.0),
+        # Less than 0.1 m to its top is tight: common practice, no source.
+        (2.89, "ok", 0.11, 3.0),
+        (2.91, "tight", 0.09, 3.0),
         (2.95, "tight", 0.05, 3.0),
+        (3.0, "tight", 0.0, 3.0),
+        (1.0, "ok", 0.0, 1.0),
         (3.2, "gap", -0.2, 3.0),
         (0.5, "gap", -0.5, 1.0),
         (1.05, "ok", 0.05, 1.0),
@@ -37,7 +42,9 @@ def test_the_height_lies_in_the_range_of_the_stand(height_m, status, margin, lim
 def test_a_boom_adds_to_it_and_hangs_as_low_as_one_likes():
     # 3 + 1.4 · sin 45 = 3.990 m. The 45 degrees are house policy, no source.
     assert at(3.8, boom=a_boom()).limit == pytest.approx(3.990, abs=1e-3)
-    assert at(0.5, boom=a_boom()).status == "ok"
+    low = at(0.5, boom=a_boom())
+    assert (low.status, low.limit) == ("ok", 0.01)
+    assert "goes from 0.01 to 3.99 m" in low.sentence
 
 
 def test_a_board_is_held_at_its_middle():

@@ -31,12 +31,21 @@ def only(findings):
     return finding
 
 
-@pytest.mark.parametrize(("limit", "status"), [(10.0, "ok"), (4.4, "tight"), (3.9, "gap")])
+# Less than a tenth of the rated load to spare is tight: common practice, no source.
+@pytest.mark.parametrize(
+    ("limit", "status"), [(10.0, "ok"), (4.46, "ok"), (4.42, "tight"), (4.0, "tight"), (3.9, "gap")]
+)
 def test_head_and_modifier_are_held_to_the_rated_load(limit, status):
     setup = on_a_stand(modifier=a_modifier(), stand=a_stand(max_load_kg=limit))
     finding = only(check(setup, a_prediction()))
     assert (finding.status, finding.value, finding.limit) == (status, 4.0, limit)
     assert "fall" in finding.caution
+
+
+@pytest.mark.parametrize(("basis", "estimated"), [("maker", False), ("estimated", True)])
+def test_a_rating_that_is_a_guess_makes_the_answer_one(basis, estimated):
+    setup = on_a_stand(stand=a_stand(sources={"max_load_kg": {"basis": basis}}))
+    assert only(check(setup, a_prediction())).estimated is estimated
 
 
 def test_battery_receiver_and_adapter_count_one_battery_a_head():
@@ -59,6 +68,9 @@ def test_a_mass_that_nobody_entered_is_unknown():
     assert (finding.status, finding.missing) == ("unknown", "the mass of ST-1 (Plain strobe)")
     finding = only(check(on_a_stand(boom=a_boom(mass_kg=None)), a_prediction()))
     assert finding.missing == "the mass of BO-1 (Plain boom)"
+    # 3 kg of head just on a stand for 3 kg: the boom may weigh nothing for all that is known.
+    just = on_a_stand(boom=a_boom(mass_kg=None), stand=a_stand(max_load_kg=3.0))
+    assert only(check(just, a_prediction())).status == "unknown"
 
 
 def test_what_is_too_heavy_already_is_a_gap_whatever_is_missing():

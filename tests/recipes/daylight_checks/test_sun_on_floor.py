@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
-from math import radians, tan
+from math import hypot, radians, tan
 
 import pytest
 
@@ -43,6 +43,27 @@ def test_a_wall_cuts_the_patch_off():
     assert min(x for x, _ in cut.outline_m) == pytest.approx(-1.5)
 
 
+def test_a_wall_on_either_side_and_before_the_camera_cuts_it_off_too():
+    # In the afternoon it lies to the east, towards +x.
+    narrow = replace(hall(SOUTH), width_m=3.0, mark_m=(1.5, 5.0))
+    assert max(x for x, _ in through(on(16), on(16), narrow)[0].outline_m) == pytest.approx(1.5)
+    shallow = replace(hall(SOUTH), depth_m=2.5)
+    (noon,) = through(on(12, 2), on(12, 2), shallow)
+    assert max(y for _, y in noon.outline_m) == pytest.approx(-2.5)
+    assert min(y for _, y in noon.outline_m) == pytest.approx(-5.0 + 0.8 / tan(radians(41.8)), abs=0.03)
+
+
+def test_how_far_the_mark_is_from_a_patch_beside_it():
+    aside = replace(SOUTH, centre_m=(-2.0, -5.0, 1.8), width_m=0.2)
+    (patch,) = through(on(12, 2), on(12, 2), hall(aside))
+    assert patch.from_mark_m == pytest.approx(hypot(1.9, 5.0 - 2.8 / tan(radians(41.8))), abs=0.05)
+
+
+def test_a_window_without_sun_hides_none_after_it():
+    north = replace(SOUTH, name="North window", azimuth_deg=0.0, centre_m=(0.0, 5.0, 1.8))
+    assert [one.window for one in through(on(12, 2), on(12, 2), hall(north, SOUTH))] == ["South window"]
+
+
 def test_under_a_skylight_the_mark_stands_in_it():
     # 21 June at noon: the sun 65° high, so the patch of a roof 5 m up lies 5 / tan 65° = 2.3 m to the north.
     wide = replace(ROOF, width_m=5.0, height_m=5.0)
@@ -78,6 +99,13 @@ def test_the_moments_are_start_end_and_whole_hours_between():
     ]
 
 
+@pytest.mark.parametrize(
+    ("until", "told"), [(13, [9, 10, 11, 12, 13]), (14, [9, 10, 12, 14]), (21, [9, 10, 13, 16, 21])]
+)
+def test_the_steps_are_as_even_as_a_handful_allows(until, told):
+    assert [at.hour for at in moments_of(on(9), on(until))] == told
+
+
 @pytest.mark.parametrize("hours", [0, 0.5, 3, 4, 5, 8, 23, 70])
 def test_however_long_the_shoot_a_handful_of_patches(hours):
     moments = moments_of(on(9, 20), on(9, 20) + timedelta(hours=hours))
@@ -101,6 +129,7 @@ def test_a_sliver_of_sun_is_not_told():
         return len(through(on(12, 2), on(12, 2), room))
 
     assert told(0.00001) == 0
+    assert told(0.001) == 1
     assert told(0.01) == 1
 
 

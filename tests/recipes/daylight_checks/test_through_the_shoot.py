@@ -16,6 +16,7 @@ from recipes.checks.setup import Window
 from recipes.light.carry import carry_spread_stops
 from recipes.light.daylight import Receiver, Weather, pane_curve, window_curve
 from recipes.light.geometry import facing, position
+from recipes.light.sun_patch import sun_intervals
 from tests.recipes.stages import a_hall, a_light, a_look, a_setup, a_zone
 
 VIENNA = ZoneInfo("Europe/Vienna")
@@ -151,6 +152,32 @@ def test_the_noon_sun_of_spring_comes_through_a_south_window_onto_a_mark_near_it
     assert 0 < finding.value <= 240
 
 
+@pytest.mark.parametrize(("height_m", "starts"), [(1.75, 8), (1.75, 12), (1.0, 8)])
+def test_the_minutes_are_those_of_the_sun_on_the_head_of_the_subject(height_m, starts):
+    # The head at nine tenths of the height: common practice, no source. At noon the sun is there already.
+    near = replace(hall(replace(SOUTH, centre_m=(0.0, -1.0, 2.4))), mark_m=(5.0, 1.0))
+    setup = a_setup(a_look(subject={"height_m": height_m}), room=near, starts=on(starts), ends=on(18))
+    (pane,) = panes_of(near)
+    visits = sun_intervals(
+        pane, site_of(near), on(starts), on(18), (0.0, 0.0, 0.9 * height_m), room_north_deg=near.north_deg
+    )
+    minutes = sum((visit.end - visit.start).total_seconds() for visit in visits) / 60
+    assert minutes > 20
+    assert only(setup, sun_on_mark).value == pytest.approx(minutes, abs=0.1)
+
+
+def test_a_window_without_sun_hides_none_behind_it():
+    near = replace(
+        hall(
+            replace(SOUTH, name="Upper", centre_m=(0.0, -1.0, 9.0)), replace(SOUTH, centre_m=(0.0, -1.0, 2.4))
+        ),
+        mark_m=(5.0, 1.0),
+        height_m=12.0,
+    )
+    setup = a_setup(a_look(), room=near, starts=on(10), ends=on(14))
+    assert [finding.about for finding in findings(setup, sun_on_mark)] == ["South window"]
+
+
 def test_deep_in_the_room_the_same_sun_passes_overhead():
     assert only(a_setup(a_look(), room=hall(SOUTH), starts=on(10), ends=on(14)), sun_on_mark).status == "ok"
 
@@ -277,6 +304,9 @@ def test_each_reading_is_carried_from_its_own_hour():
     by_hour = [{working.name: told(working)[0] for working in one.workings} for one in findings(setup)]
     # Read alike, the later one has more light before it.
     assert by_hour[1]["12:00"] > by_hour[0]["12:00"] + 0.5
+    late = replace(setup, starts=on(16), ends=on(18))
+    placed = predict(setup).zone("second").placement
+    assert told(findings(late)[1].workings[0])[0] == pytest.approx(placed, abs=0.06)
 
 
 def test_a_zone_that_cannot_be_carried_hides_none_behind_it():
