@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import log2
+from math import inf, log2
 
 from gear.specs import CameraSpec
 from recipes.checks.explanation import Explanation
@@ -131,7 +131,7 @@ def _fits(setup: Setup, camera: CameraSpec, timing: _Timing, group: list[FiredSt
     longest_travel_s = travel_s if travel_s is not None else camera.sync_speed_s
     likely = sync_margin(shutter_s, timing.t01.likely_s, timing.delay_s, camera.shutter, longest_travel_s)
     worst = sync_margin(shutter_s, timing.t01.longest_s, timing.delay_s, camera.shutter, longest_travel_s)
-    status = status_of(likely.margin_s, TIGHT_SHARE * max(likely.window_s, 0.0))
+    status = status_of(likely.margin_s, TIGHT_SHARE * likely.window_s)
     if status == "ok" and not worst.holds:
         status = "tight"
     return Finding(
@@ -162,7 +162,7 @@ def _sentence(
     if camera.shutter == "focal-plane":
         return f"{short}: {fit.unlit_part:.0%} of the frame's height does not get the whole flash."
     lost = late_closing_loss_stops(setup.look.camera.time_s, timing.t01.likely_s, timing.delay_s)
-    if lost > 10:
+    if lost == inf:
         return f"{short}: it closes before the flash."
     return f"{short}: {lost:.1f} stops of the flash come too late."
 

@@ -11,7 +11,7 @@ from recipes.checks.findings import Finding, Remedy, Status, Working
 from recipes.checks.prediction import Prediction
 from recipes.checks.rigged import Rig, counterbalance, front_moment_kg_m, rear_m, rigs
 from recipes.checks.setup import Setup, Unit
-from recipes.checks.verdict import enough, not_known
+from recipes.checks.verdict import enough, not_known, status_of
 from recipes.rig.boom import Boom, boom_masses, counterweight_kg
 from recipes.rig.caution import Hazard, caution
 from recipes.rig.stand import (
@@ -80,6 +80,10 @@ class _Try:
     def margin(self) -> float:
         return self.holding - self.wanted
 
+    @property
+    def stands(self) -> bool:
+        return status_of(self.margin) == "ok"
+
 
 def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
     """One finding a stand; kg·m with a boom, the push in N without."""
@@ -132,7 +136,7 @@ def _push(rig: Rig) -> Finding:
     arm_m = tipping_arm_m(spec.foot_radius_m, spec.legs)
     mass_kg = rig.stand_kg + rig.load_kg + rig.weights_kg
     height_m = max(rig.height_m, spec.min_height_m)
-    push_n = push_that_tips_n(max(mass_kg, 0.01), arm_m, height_m)
+    push_n = push_that_tips_n(mass_kg, arm_m, height_m)
     return Finding(
         check=EXPLANATION.name,
         status="ok",
@@ -169,8 +173,8 @@ def _feet(rig: Rig, leg_under_load: bool) -> Feet:
 def _boom(rig: Rig, boom: Unit[BoomSpec]) -> Finding:
     longest, shortest = boom.spec.max_reach_m, boom.spec.min_reach_m
     tries = [_try(rig, longest, False), _try(rig, longest, True), _try(rig, shortest, True)]
-    chosen = next((one for one in tries if one.margin >= -1e-9), tries[-1])
-    status: Status = "ok" if chosen is tries[0] else "tight" if chosen.margin >= -1e-9 else "gap"
+    chosen = next((one for one in tries if one.stands), tries[-1])
+    status: Status = "ok" if chosen is tries[0] else "tight" if chosen.stands else "gap"
     legs = "with a leg under the load" if chosen.leg_under_load else "however its legs stand"
     sentence = (
         f"{rig.stand.tag} with {boom.tag} {chosen.reach_m:g} m out, {legs}: holding {chosen.holding:.2f} kg·m"

@@ -194,7 +194,7 @@ def bag_that_counts_kg(bag_kg: float, clear_of_the_ground: bool) -> float:
 
 def push_that_tips_n(mass_kg: N, arm_m: N, height_m: N) -> N:
     """The sideways push at a height that tips a centred stand, in N: ``m g arm / h``."""
-    weight = above_zero("mass_kg", mass_kg) * STANDARD_GRAVITY
+    weight = at_least_zero("mass_kg", mass_kg) * STANDARD_GRAVITY
     return plain(weight * above_zero("arm_m", arm_m) / above_zero("height_m", height_m))
 
 

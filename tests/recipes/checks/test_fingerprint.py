@@ -21,7 +21,8 @@ def test_equal_setups_have_equal_fingerprints():
 def test_in_what_order_the_sources_of_a_sheet_were_written_is_no_other_input():
     sources = {"output": {"basis": "measured"}, "durations": {"basis": "maker"}}
     one, other = (
-        a_setup(heads=(a_strobe(sources=dict(pairs)),)) for pairs in (sources.items(), reversed(sources.items()))
+        a_setup(heads=(a_strobe(sources=dict(pairs)),))
+        for pairs in (sources.items(), reversed(sources.items()))
     )
     assert fingerprint(one) == fingerprint(other)
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from recipes.checks.registry import CHECKS
-from recipes.checks.setup import AssignedLight, Circuit, Setup
+from recipes.checks.setup import AssignedLight, Circuit, Room, Setup
 from tests.recipes.checks.setups import (
     a_battery,
     a_boom,
@@ -83,14 +83,18 @@ LAST = [
 ]
 
 
-def asked(*lights: AssignedLight) -> dict[str, list[Any]]:
+INDOORS = a_room(circuits=(WALL,))
+OUTDOORS = a_room(outdoors=True, wind_m_per_s=5.0)
+
+
+def asked(room: Room, *lights: AssignedLight) -> dict[str, list[Any]]:
     """What each check finds about the last light and its units."""
     look = a_look(
         *(light.plan.model_dump(exclude_unset=True) for light in lights),
         session={"pace_s": 0.2, "frames": 900},
         subject={"movement_m_per_s": 3.0},
     )
-    setup: Setup = a_setup(look, lights=lights, room=a_room(circuits=(WALL,)))
+    setup: Setup = a_setup(look, lights=lights, room=room)
     settings = [a_setting(light.plan.name, None if light.plan.name == "First" else 0.0) for light in lights]
     zone = a_zone(light_shares=(("Last", 1.0),))
     prediction = a_prediction(*settings, zones=(zone,))
@@ -104,7 +108,8 @@ def asked(*lights: AssignedLight) -> dict[str, list[Any]]:
 
 @pytest.mark.parametrize("first", list(quiet()))
 @pytest.mark.parametrize("last", LAST)
-def test_the_last_light_is_asked_whatever_comes_before_it(first, last):
-    alone = asked(last)
+@pytest.mark.parametrize("room", [INDOORS, OUTDOORS], ids=["indoors", "outdoors"])
+def test_the_last_light_is_asked_whatever_comes_before_it(first, last, room):
+    alone = asked(room, last)
     assert len(alone) > 5
-    assert asked(first, last) == alone
+    assert asked(room, first, last) == alone

@@ -34,6 +34,23 @@ def test_a_flash_that_ends_before_the_second_curtain_is_held():
     assert (finding.value, finding.limit) == (pytest.approx(2.5), pytest.approx(4.8125))
 
 
+def test_without_a_trigger_or_a_receiver_nothing_is_late():
+    finding = only(check(a_setup(at("1/125"), trigger=None), a_prediction()))
+    assert finding.value == pytest.approx(2.5)
+
+
+def test_delay_and_duration_are_told_in_milliseconds():
+    slow = a_strobe(durations=[{"setting_stops": 0, "t01_s": 0.0312}], trigger_delay_s=0.0204)
+    finding = only(check(a_setup(at("1/8"), heads=(slow,)), a_prediction()))
+    assert finding.workings[1].numbers == "20.40 + 31.20"
+
+
+@pytest.mark.parametrize(("basis", "estimated"), [("maker", False), ("estimated", True)])
+def test_durations_that_are_a_guess_make_the_answer_one(basis, estimated):
+    guessed = a_strobe(sources={"durations": {"basis": basis}})
+    assert only(check(a_setup(heads=(guessed,)), a_prediction())).estimated is estimated
+
+
 def test_the_marked_sync_time_does_not_hold_a_long_flash_at_full_power():
     # 1/203.19 s - 3 ms = 1.9216 ms against 2.5 ms. Lit: (4.9216 - 2.5) / 3 = 80.7 % of the height.
     finding = only(check(a_setup(at("1/200")), a_prediction()))
@@ -133,6 +150,13 @@ def test_a_leaf_shutter_has_no_curtain_but_closes_on_the_tail_of_the_flash():
     assert finding.limit == pytest.approx(1.953, abs=1e-3)
     assert "0.3 stops of the flash come too late" in finding.sentence
     assert len(finding.remedies) == 1
+
+
+def test_a_shutter_that_closes_just_after_the_flash_began_gets_next_to_nothing_of_it():
+    # Open for 1/1024 s − 0.9756 ms = 0.96 µs of a flash that falls by e in 1.0857 ms: log2(1.0857 / 0.00096) stops.
+    camera = a_camera(shutter="global", curtain_travel_s=None)
+    setup = a_setup(at("1/1000"), camera=camera, trigger=a_trigger(delay_s=0.0009756))
+    assert "10.1 stops of the flash come too late" in only(check(setup, a_prediction())).sentence
 
 
 def test_a_leaf_shutter_holds_a_short_flash_at_1_500():

@@ -78,6 +78,60 @@ def test_without_a_boom_the_push_that_tips_it_is_told():
     assert (finding.status, finding.unit, finding.value) == ("ok", "N", pytest.approx(9.71, abs=0.01))
 
 
+def test_bags_make_it_harder_to_push_over():
+    # 3 kg of head, 6 of stand, 6 of bags: 15 · 9.80665 · 0.275 / 2.5.
+    units = {
+        "stand": a_stand(foot_radius_m=0.55, mass_kg=6.0, min_height_m=2.5),
+        "weights": (a_weight(6.0),),
+    }
+    finding = only(check(a_setup(heads=(a_strobe(mass_kg=3.0),), units=units), a_prediction()))
+    assert finding.value == pytest.approx(15 * 9.80665 * 0.275 / 2.5)
+
+
+def test_what_weighs_nothing_is_tipped_by_nothing():
+    setup = a_setup(heads=(a_strobe(mass_kg=0.0),), units={"stand": a_stand(mass_kg=0.0)})
+    assert only(check(setup, a_prediction())).value == 0.0
+
+
+@pytest.mark.parametrize(
+    ("stand_kg", "status"),
+    # Over the line between two of four feet, 0.55 · cos 45° = 0.389 m away, 4 kg at 0.8 m turn with 1.644 kg·m: 1.5
+    # times that takes 6.341 kg. Turned by 45° a foot is under the load, and 0.8 · cos 45° − 0.389 = 0.177 m are left.
+    [(6.4, "ok"), (6.3, "tight")],
+)
+def test_a_stand_on_four_feet_falls_between_two_of_them(stand_kg, status):
+    units = {
+        "stand": a_stand(foot_radius_m=0.55, mass_kg=stand_kg, legs=4),
+        "boom": a_boom(min_reach_m=0.8, max_reach_m=0.8, mass_kg=0.0),
+    }
+    finding = only(check(a_setup(heads=(a_strobe(mass_kg=4.0),), units=units), a_prediction()))
+    assert finding.status == status
+
+
+@pytest.mark.parametrize(
+    ("reach_m", "stand_kg", "status"),
+    [
+        # Over a leg 4 · (1.2 / 2 − 0.275) = 1.3 kg·m, 1.5 times that is 1.95 kg·m or 7.0909 kg at 0.275 m.
+        ((1.2, 1.2), 7.091, "tight"),
+        ((1.2, 1.2), 7.0890, "gap"),
+        # However its legs stand: 4 · (1.2 − 0.275) · 1.5 / 0.275 = 20.1818 kg.
+        ((1.2, 1.2), 20.182, "ok"),
+        ((1.2, 1.2), 20.180, "tight"),
+    ],
+)
+def test_the_rule_is_kept_to_the_gram(reach_m, stand_kg, status):
+    assert out_on_a_boom(reach_m=reach_m, stand_kg=stand_kg).status == status
+
+
+def test_small_masses_are_in_the_sum_and_small_bags_are_told():
+    # 6.9 kg hold 1.8975 of 1.95 kg·m; 0.19 kg at the column make it up.
+    finding = out_on_a_boom(reach_m=(1.2, 1.2), stand_kg=6.9)
+    assert "0.2 kg more of bags" in finding.remedies[0].sentence
+    light = out_on_a_boom(head_kg=0.5)
+    assert "0.5 kg" in [working.name for working in light.workings]
+    assert "0.0 kg" not in [working.name for working in light.workings]
+
+
 def test_masses_that_nobody_entered_are_unknown():
     setup = a_setup(units={"stand": a_stand(mass_kg=None), "boom": a_boom(mass_kg=None)})
     finding = only(check(setup, a_prediction()))

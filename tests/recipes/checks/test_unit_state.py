@@ -39,6 +39,7 @@ def test_a_unit_that_is_not_there_is_a_gap(state, words):
 def test_an_inspection_that_falls_due_before_the_end_is_a_gap():
     trouble, _ = run(inspection_due="2026-05-01")
     assert (trouble.status, trouble.margin, trouble.unit) == ("gap", -3.0, "days")
+    assert (trouble.value, trouble.limit) == (-3.0, 0.0)
 
 
 def test_an_inspection_due_on_the_day_itself_is_in_date():

@@ -163,7 +163,8 @@ def test_the_minutes_are_those_of_the_sun_on_the_head_of_the_subject(height_m, s
     )
     minutes = sum((visit.end - visit.start).total_seconds() for visit in visits) / 60
     assert minutes > 20
-    assert only(setup, sun_on_mark).value == pytest.approx(minutes, abs=0.1)
+    finding = only(setup, sun_on_mark)
+    assert (finding.value, finding.limit) == (pytest.approx(minutes, abs=0.1), 0.0)
 
 
 def test_a_window_without_sun_hides_none_behind_it():
