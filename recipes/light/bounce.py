@@ -23,7 +23,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from recipes.light.form_factor import Faces
-from recipes.light.geometry import Face, dot
+from recipes.light.geometry import Face, dot, squares_between
 from recipes.light.lamps import Lamps
 from recipes.light.obstruction import Blocker, passing
 from recipes.light.quadrature import Nodes, Rows, even_nodes, graded_nodes
@@ -134,7 +134,7 @@ class LitSurfaces:
     def _from_nodes(self, points: Array, normals: Array, common: Array, passed: Array | None) -> Array:
         """The same, (surfaces, sources, r), where ``common`` (surfaces, r) of each surface is seen altogether and of
         each node the part ``passed`` (r, n)."""
-        square = _squares(points, self.nodes.points)
+        square = squares_between(points, self.nodes.points)
         weights = self._weights(square, points, normals)
         if passed is not None:
             weights *= passed
@@ -190,7 +190,7 @@ def lit_surfaces(
         )
         for receivers, closest_m in ((seen_from, closest), (roughly_from, _CLOSEST_OF_MANY_M)):
             if len(receivers):
-                apart = np.sqrt(_squares(centres, receivers).min(axis=1))
+                apart = np.sqrt(squares_between(centres, receivers).min(axis=1))
                 finest = np.minimum(finest, np.maximum(apart, closest_m))
         return np.asarray(finest * coarser[face])
 
@@ -236,11 +236,3 @@ def bounced(
     receivers = points.reshape(-1, 3)
     lit = lit_surfaces([Surface(face, reflectance)], Lamps([source]), blockers, seen_from=receivers)
     return lit.light_at(receivers, directions.reshape(-1, 3), blockers).reshape(points.shape[:-1])
-
-
-def _squares(first: Array, second: Array) -> Array:
-    """Squared distances (n, m) between points (n, 3) and points (m, 3), never quite 0."""
-    middle = second.mean(axis=0)
-    first, second = first - middle, second - middle
-    square = dot(first, first)[:, None] + dot(second, second)[None, :] - 2.0 * first @ second.T
-    return np.asarray(np.maximum(square, 1e-12, out=square))

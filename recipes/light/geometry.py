@@ -13,7 +13,16 @@ from numpy.typing import ArrayLike
 from recipes.light.disc import Disc
 from recipes.light.face import Face, level_axes
 from recipes.light.polygon import Polygon
-from recipes.light.vectors import TowardsNowhere, cross, direction, dot, facing, position, unit
+from recipes.light.vectors import (
+    TowardsNowhere,
+    cross,
+    direction,
+    dot,
+    facing,
+    position,
+    squares_between,
+    unit,
+)
 from recipes.quantity import above_zero, finite, whole
 
 __all__ = [
@@ -29,6 +38,7 @@ __all__ = [
     "position",
     "rectangle",
     "regular_polygon",
+    "squares_between",
     "unit",
 ]
 

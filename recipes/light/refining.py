@@ -73,6 +73,8 @@ def refined(
     stride = plan.stride(apart_m)
     at = _Grid(plan, stride)
     values = at.asked(ask, np.ones(at.shape, dtype=np.bool_))
+    if stride == 1:
+        return values
     coarse = _Grid(plan, 2 * stride)
     guess = coarse.carried_to(at, values[at.holding(coarse)])
     rough = _missed(values, guess, around[at.own], misses_stops)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from recipes.light.bounce import Surface
 from recipes.light.geometry import Face
@@ -59,7 +60,7 @@ class Board:
         """The part of what the front sends back that goes into its lobe."""
         return self.gloss.share if self.gloss is not None else 0.0
 
-    @property
+    @cached_property
     def sides(self) -> tuple[Surface, ...]:
         """The matt part of the front, and the back when it reflects."""
         front = Surface(self.face, self.reflectance * (1.0 - self.lobe_share))

@@ -13,6 +13,7 @@ Source: Lambert; transmittance as the sum of a regular and a diffuse one, CIE e-
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from recipes.light.bounce import Surface
 from recipes.light.geometry import Face
@@ -56,7 +57,7 @@ class Scrim:
         """How it stands in the way: what goes straight on."""
         return Blocker(self.face, self.transmittance * self.direct_share, self.label)
 
-    @property
+    @cached_property
     def sides(self) -> tuple[Surface, ...]:
         """What it sends out on either side: what comes through from the other one, then what it throws back."""
         spread = self.transmittance * (1.0 - self.direct_share)

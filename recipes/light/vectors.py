@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 
 from recipes.quantity import Array, Numbers, at_least_zero, finite
 
-__all__ = ["TowardsNowhere", "cross", "direction", "dot", "facing", "position", "unit"]
+__all__ = ["TowardsNowhere", "cross", "direction", "dot", "facing", "position", "squares_between", "unit"]
 
 
 class TowardsNowhere(ValueError):
@@ -40,6 +40,14 @@ def _vector(x: Numbers, y: Numbers, z: Numbers) -> Array:
     found = np.empty((*np.broadcast(x, y, z).shape, 3))
     found[..., 0], found[..., 1], found[..., 2] = x, y, z
     return found
+
+
+def squares_between(first: Array, second: Array) -> Array:
+    """Squared distances (n, m) between points (n, 3) and points (m, 3), never quite 0; as a product of matrices."""
+    middle = second.mean(axis=0)
+    first, second = first - middle, second - middle
+    square = dot(first, first)[:, None] + dot(second, second)[None, :] - 2.0 * first @ second.T
+    return np.asarray(np.maximum(square, 1e-12, out=square))
 
 
 def unit(vectors: ArrayLike) -> Array:
