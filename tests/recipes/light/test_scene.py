@@ -84,7 +84,7 @@ def test_lights_add():
 
 
 @given(st.floats(0.5, 2.0))
-@settings(max_examples=15)
+@settings(max_examples=15, deadline=None)
 def test_power_scales_every_path_alike(times):
     scene = Scene((a_key(),), (a_board(),), room=ROOM_BOX)
     more = Scene((a_key(flux_lm=5000 * times),), (a_board(),), room=ROOM_BOX)
