@@ -285,6 +285,36 @@ def test_the_sun_is_brighter_high_up_and_dimmer_in_haze(weather, altitude_m, bri
     assert (other.direct_normal_lux < usual.direct_normal_lux * 0.98).all() == (not brighter)
 
 
+def test_the_sun_half_a_degree_up_gives_some_light():
+    low = clear_sky_light(np.array([0.5, 1.5]))
+    for light in (low.global_lux, low.diffuse_lux):
+        assert 0 < light[0] < light[1]
+    assert overcast_horizontal_lux(0.5) == pytest.approx(300 + 21_000 * np.sin(np.radians(0.5)))
+
+
+def test_a_nearer_sun_is_nearer_in_the_brightness_of_the_sky_too():
+    # Perez 1990, equation 2: the brightness is against the extraterrestrial irradiance of that day.
+    light = clear_sky_light(40.0, eccentricity=1.033)
+    k = daylight_efficacy(
+        50.0, light.direct_normal_w_m2, light.diffuse_w_m2, extraterrestrial_w_m2=1367.0 * 1.033
+    )
+    assert light.diffuse_lux == pytest.approx(light.diffuse_w_m2 * k.diffuse_lm_w, rel=1e-12)
+
+
+@pytest.mark.parametrize("elevation_deg", [-90.5, 90.5])
+@pytest.mark.parametrize("light", [clear_sky_light, overcast_horizontal_lux])
+def test_the_sun_is_no_higher_than_overhead(light, elevation_deg):
+    with pytest.raises(ValueError, match="apparent_elevation_deg is"):
+        light(elevation_deg)
+
+
+@pytest.mark.parametrize("altitude_m", [-450.5, 9000.5])
+def test_a_place_lies_between_the_lowest_shore_and_the_highest_top(altitude_m):
+    # The lowest shore is 430 m below the sea and the highest top 8849 m above it; common knowledge, no source.
+    with pytest.raises(ValueError, match="altitude_m is"):
+        clear_sky_light(40.0, altitude_m=altitude_m)
+
+
 def test_moist_air_has_another_efficacy():
     # Perez 1990, table 4, clearest bin: each centimetre of water adds 0.35 lm/W to the sky and 1.58 to the sun.
     dry, moist = (clear_sky_light(40.0, precipitable_water_cm=water) for water in (0.5, 4.0))

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from recipes.light import form_factor as module
 from recipes.light.form_factor import form_factor, form_factors
-from recipes.light.geometry import Disc, Polygon, disc, rectangle, unit
+from recipes.light.geometry import Disc, Polygon, disc, rectangle, regular_polygon, unit
 from recipes.light.quadrature import even_nodes
 from tests.recipes.light.scenes import UP, a_turn, directions, faces, moved, points
 
@@ -225,3 +225,26 @@ def test_of_a_disc_that_the_horizon_cuts_the_part_above_it_is_seen(tilt_deg):
     for place in ([0, 1.0, 0], [0.3, 1.0, 0.2], [1.5, 0.7, 0]):
         seen = float(form_factor(disc([0, 0, 0], [0, 1, 0], 1.6), place, normal))
         assert seen == pytest.approx(float(form_factor(Polygon(corners), place, normal)), abs=2e-5)
+
+
+def test_one_receiver_on_the_face_among_others_before_it():
+    """On the face it has it for half of its world, or for all of it where it looks down on it."""
+    plate = rectangle([0, 0, 1], [0, 0, 1], 2.0, 2.0)
+    points = np.array([[0.3, 0.2, 1.0], [0.3, 0.2, 1.5], [5.0, 0.0, 1.0]])
+    looking = np.array([[1.0, 0, 0], [0, 0, -1], [-1, 0, 0]])
+    on_it, before, beside = form_factor(plate, points, looking)
+    assert on_it == pytest.approx(0.5)
+    assert 0 < before < 1
+    assert beside == 0
+
+
+def test_faces_of_three_four_six_and_eight_corners_at_once_are_each_as_alone():
+    inward = Polygon(np.array([[0, 0, 0], [2, 0, 0], [2, 1, 0], [1, 1, 0], [1, 2, 0], [0, 2, 0.0]]))
+    three = Polygon(np.array([[0.0, 0, 0], [2, 0, 0], [0, 2, 0]]))
+    some = [three, rectangle([0, 0, 0], UP, 2, 1), regular_polygon([0, 0, 0], UP, 8, 1.0)]
+    places = np.array([[0.4, 0.3, 1.2], [-0.7, 0.2, 0.4], [0.5, 0.5, -1.0]])
+    looking = np.array([[0.0, 0, -1], [0.6, 0, -0.8], [0, 0, -1]])
+    for faces_at_once in (some, [*some[::-1], inward]):
+        together = form_factors(faces_at_once, places, looking)
+        alone = [form_factor(face, places, looking) for face in faces_at_once]
+        np.testing.assert_allclose(together, alone, rtol=1e-9, atol=1e-12)
