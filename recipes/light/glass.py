@@ -69,7 +69,7 @@ def relative_to_normal(incidence_deg: N, panes: int = 2) -> N:
     """Transmittance of clear panes at an angle, relative to normal incidence: 1 at 0 degrees, 0 at 90.
 
     Refraction index 1.526, extinction times thickness 0.008 a pane.
-    Equation: the mean over both polarisations of ``(1 - r) / (1 + (2 n - 1) r)`` for n panes, r what one face reflects,
+    Equation: the sum over both polarisations of ``(1 - r) / (1 + (2 n - 1) r)`` for n panes, r what one face reflects,
     times what n thicknesses of glass let through; what the glass takes in on the way to and fro is left out, which is a
     hundredth of the light at most.
     """
@@ -78,9 +78,9 @@ def relative_to_normal(incidence_deg: N, panes: int = 2) -> N:
 
 
 def _through(outside: Array, panes: int) -> Array:
-    """What clear panes let through, by the cosine of the angle before them."""
+    """What clear panes let through of both polarisations, each counted as 1, by the cosine of the angle before them."""
     inside = np.sqrt(1.0 - (1.0 - outside**2) / REFRACTIVE_INDEX**2)
     across = (outside - REFRACTIVE_INDEX * inside) / (outside + REFRACTIVE_INDEX * inside)
     along = (REFRACTIVE_INDEX * outside - inside) / (REFRACTIVE_INDEX * outside + inside)
-    past = sum((1.0 - r**2) / (1.0 + (2 * panes - 1) * r**2) for r in (across, along)) / 2.0
+    past = sum((1.0 - r**2) / (1.0 + (2 * panes - 1) * r**2) for r in (across, along))
     return np.asarray(past * np.exp(-panes * EXTINCTION_PER_M * THICKNESS_M / inside), dtype=np.float64)

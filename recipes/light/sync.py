@@ -88,12 +88,12 @@ def sync_margin(
     Parameters: true shutter time, t0.1, delay from contact to light, curtain travel, all in s.
     Raises ValueError when a focal-plane shutter comes without its curtain travel.
     """
-    if shutter == "focal-plane" and curtain_travel_s is None:
+    travel = curtain_travel_s if shutter == "focal-plane" else 0.0
+    if travel is None:
         raise ValueError(
             "curtain_travel_s is missing; a focal-plane shutter needs it: its sheet's figure, or the marked sync "
             "time as the most it can be."
         )
-    travel = float(curtain_travel_s or 0.0) if shutter == "focal-plane" else 0.0
     window = open_window_s(shutter_s, travel)
     shortest = shortest_sync_time_s(t01_s, travel, trigger_delay_s)
     needed = shortest - travel

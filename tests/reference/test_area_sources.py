@@ -36,6 +36,7 @@ def test_a_disc_on_its_axis():
     # Howell: R² / (R² + h²); mitsuba 0.62846 ± 0.00064 for E / L.
     glowing = disc([0, 0, 0], UP, 1.0)
     assert disc_on_axis(0.5, 1.0) == pytest.approx(0.2, rel=1e-9)
+    assert disc_on_axis(0.5, 2.0) == pytest.approx(1 / 17, rel=1e-9)
     assert form_factor(glowing, above(0, 0, 1), DOWN) == pytest.approx(0.2, rel=1e-9)
     assert glowing_face("pane", glowing, 1.0).light_at(above(0, 0, 1), DOWN) == pytest.approx(
         0.628319, abs=1e-6
@@ -49,6 +50,8 @@ def test_a_disc_on_its_axis():
 )
 def test_a_disc_off_its_axis(radius, aside, factor):
     assert disc_off_axis(radius, 1.0, aside) == pytest.approx(factor, abs=1e-7)
+    # A factor has no unit: three times as large and as far it is the same.
+    assert disc_off_axis(3 * radius, 3.0, 3 * aside) == pytest.approx(factor, abs=1e-7)
     glowing = disc([0, 0, 0], UP, 2 * radius)
     assert form_factor(glowing, above(aside, 0, 1), DOWN) == pytest.approx(factor, abs=1e-7)
 

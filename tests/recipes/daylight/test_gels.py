@@ -90,6 +90,18 @@ def test_nothing_good_enough_leaves_the_nearest():
     assert closest_gel(5500.0, 2500.0, DRAWER, good_enough_mired=5).gels == (FULL_ORANGE,)
 
 
+def test_as_good_as_asked_for_is_good_enough():
+    # 5000 K is 200 mired and 4000 K 250: of 50 mired the brighter gel is 10 short.
+    drawer = [GelSheet("exact", 50, 0.7), GelSheet("short", 40, 0.8)]
+    assert closest_gel(5000.0, 4000.0, drawer, good_enough_mired=10.0).gels == (drawer[1],)
+    assert closest_gel(5000.0, 4000.0, drawer, good_enough_mired=9.9).gels == (drawer[0],)
+
+
+def test_unless_told_otherwise_half_a_mired_nearer_goes_before_brighter():
+    drawer = [GelSheet("exact", 50, 0.7), GelSheet("brighter", 49.5, 0.8)]
+    assert closest_gel(5000.0, 4000.0, drawer).gels == (drawer[0],)
+
+
 def test_an_empty_drawer_leaves_the_bare_light():
     assert closest_gel(5500.0, 3200.0, ()).gels == ()
 
@@ -154,6 +166,7 @@ def test_no_conversion_costs_nothing():
         pytest.param(lambda: mired(0.0), "cct_k is 0", id="kelvin"),
         pytest.param(lambda: shifted_cct_k(5500.0, -180.0), "takes this source past 100000 K", id="too blue"),
         pytest.param(lambda: closest_gel(0.0, 3200.0, DRAWER), "source_k is 0", id="source"),
+        pytest.param(lambda: closest_gel(5500.0, -1.0, DRAWER), "target_k is -1", id="target"),
         pytest.param(lambda: gel_matches(5500.0, 3200.0, DRAWER, layers=-1), "layers is -1", id="layers"),
     ],
 )

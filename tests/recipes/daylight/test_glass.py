@@ -25,6 +25,15 @@ def test_a_window_never_adds_light(normal, frame, dirt, angle):
     assert 0 <= Glass(normal, frame, dirt).transmittance(angle) <= normal * frame * dirt + 1e-12
 
 
+def test_glass_that_nobody_describes_is_double():
+    assert Glass().panes == 2
+    assert relative_to_normal(70.0) == relative_to_normal(70.0, 2)
+
+
+def test_a_single_pane_is_glass_too():
+    assert Glass(panes=1).transmittance(60.0) == pytest.approx(0.8 * relative_to_normal(60.0, 1))
+
+
 def test_arrays_keep_their_shape():
     assert Glass().transmittance(np.zeros((3, 2))).shape == (3, 2)
 
@@ -39,6 +48,9 @@ def test_arrays_keep_their_shape():
         pytest.param(lambda: Glass(panes=0), "panes is 0", id="no pane"),
         pytest.param(lambda: relative_to_normal(0.0, 0), "panes is 0", id="no pane by itself"),
         pytest.param(lambda: Glass().transmittance(91.0), "incidence_deg is 91", id="from behind"),
+        pytest.param(
+            lambda: Glass(bare=True).transmittance(90.5), "incidence_deg is 90.5", id="open, from behind"
+        ),
         pytest.param(
             lambda: Glass(bare=True).transmittance(-1.0), "incidence_deg is -1", id="negative angle"
         ),

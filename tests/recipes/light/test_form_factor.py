@@ -239,7 +239,8 @@ def test_one_receiver_on_the_face_among_others_before_it():
 
 
 def test_faces_of_three_four_six_and_eight_corners_at_once_are_each_as_alone():
-    inward = Polygon(np.array([[0, 0, 0], [2, 0, 0], [2, 1, 0], [1, 1, 0], [1, 2, 0], [0, 2, 0.0]]))
+    aside = [0.3, -0.2, 0.1]
+    inward = Polygon(np.array([[0, 0, 0], [2, 0, 0], [2, 1, 0], [1, 1, 0], [1, 2, 0], [0, 2, 0.0]]) + aside)
     three = Polygon(np.array([[0.0, 0, 0], [2, 0, 0], [0, 2, 0]]))
     some = [three, rectangle([0, 0, 0], UP, 2, 1), regular_polygon([0, 0, 0], UP, 8, 1.0)]
     places = np.array([[0.4, 0.3, 1.2], [-0.7, 0.2, 0.4], [0.5, 0.5, -1.0]])
@@ -248,3 +249,6 @@ def test_faces_of_three_four_six_and_eight_corners_at_once_are_each_as_alone():
         together = form_factors(faces_at_once, places, looking)
         alone = [form_factor(face, places, looking) for face in faces_at_once]
         np.testing.assert_allclose(together, alone, rtol=1e-9, atol=1e-12)
+    wide, tall = rectangle([1, 0.5, 0], UP, 2, 1), rectangle([0.5, 1.5, 0], UP, 1, 1)
+    by_parts = sum(form_factor(face, places - aside, looking) for face in (wide, tall))
+    np.testing.assert_allclose(form_factor(inward, places, looking), by_parts, rtol=1e-9, atol=1e-12)

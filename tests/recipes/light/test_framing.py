@@ -62,6 +62,8 @@ def test_the_room_must_hold_backdrop_mark_camera_and_photographer(available_m, f
 def test_a_distance_within_the_focal_length_is_refused():
     with pytest.raises(ValueError, match="not beyond the focal length"):
         framing.magnification(85, 0.05)
+    with pytest.raises(ValueError, match="not beyond the focal length"):
+        framing.magnification(50.0, 0.05)
 
 
 def test_house_policy_on_room_and_air():

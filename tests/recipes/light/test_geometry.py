@@ -199,6 +199,11 @@ def test_a_face_has_a_size_and_a_direction(wrong):
         wrong()
 
 
+def test_a_disc_without_a_size_is_refused_by_its_diameter():
+    with pytest.raises(ValueError, match="diameter_m is 0"):
+        disc([0, 0, 0], UP, 0)
+
+
 @pytest.mark.parametrize("ask", ["contains", "nearest_to"])
 def test_a_face_is_a_polygon_or_a_disc(ask):
     with pytest.raises(NotImplementedError):

@@ -236,6 +236,13 @@ def test_t05_gives_t01_within_a_band():
     assert (cut.shortest_s, cut.likely_s) == pytest.approx((0.001, 0.001))
 
 
+def test_a_switch_that_ends_a_flash_late_cuts_little_off_its_tail():
+    # At 2^-0.3 of the light the switch acts after ln(1 / (1 - 2^-0.3)) decay times, before t0.1; t0.5 takes ln 2.
+    cut = t01_at([Line(-1, t05_s=0.001), Line(0, t05_s=0.001)], -0.3, cut_off=True)
+    assert cut is not None
+    assert cut.likely_s == pytest.approx(0.001 * np.log(1 / (1 - 2**-0.3)) / np.log(2))
+
+
 def test_a_published_t01_goes_before_t05():
     found = t01_at([Line(-6, 0.002, 0.0005), Line(0, 0.002, 0.001)], -3)
     assert found is not None
