@@ -88,8 +88,8 @@ def _jobs(setup: Setup, light: AssignedLight, prediction: Prediction) -> Iterato
     used = _used(setup, light, prediction)
     for battery in light.batteries:
         spec = battery.unit.spec
-        if spec.charge_hours is not None:
-            yield ChargeJob(battery.unit.tag, spec.fit, float(spec.charge_hours), 1.0 - used)
+        assert spec.charge_hours is not None  # what has none is asked for before
+        yield ChargeJob(battery.unit.tag, spec.fit, float(spec.charge_hours), 1.0 - used)
 
 
 def _used(setup: Setup, light: AssignedLight, prediction: Prediction) -> float:

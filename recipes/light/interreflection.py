@@ -98,11 +98,6 @@ class RoomBox:
         )
 
     @property
-    def size_m(self) -> tuple[float, float, float]:
-        """Along x, y and z."""
-        return self.width_m, self.depth_m, self.height_m
-
-    @property
     def area_m2(self) -> float:
         """Area of all six surfaces in m²."""
         width, depth, height = self.width_m, self.depth_m, self.height_m

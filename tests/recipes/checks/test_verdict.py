@@ -29,3 +29,8 @@ def test_a_margin_below_nothing_is_a_gap_and_below_what_is_asked_for_is_tight(ma
 )
 def test_times_are_said_as_on_a_dial(seconds, said):
     assert times_of(seconds) == said
+
+
+@pytest.mark.parametrize(("seconds", "said"), [(9.9, "9.9 s"), (10.0, "10 s"), (2089.6, "2090 s")])
+def test_long_times_are_whole_seconds(seconds, said):
+    assert times_of(seconds) == said

@@ -260,6 +260,17 @@ def test_a_wall_that_is_bounced_off_as_a_board_is_not_counted_twice(before_the_w
     assert abs(np.log2(float(as_a_board.flash_lxs) / float(bare.flash_lxs))) < 0.15
 
 
+@pytest.mark.parametrize("before_the_wall_m", [0.0, -0.2])
+def test_a_whole_wall_given_as_a_board_sends_the_later_bounces_back_once(before_the_wall_m):
+    white = RoomBox(6.0, 8.0, 3.0, (2.5, 3.0), 0.5, 0.8, (0.85,) * 4)
+    lamp = a_softbox(at=(0, 0, 1.5), towards=(-1, 0, 0))
+    wall = Board("wall", rectangle([-3.5 + before_the_wall_m, 0, 1.5], [1, 0, 0], 6.0, 2.8), 0.85)
+    as_a_board, bare = (
+        illuminate(Scene((lamp,), boards, room=white), HEAD, facing(-90)) for boards in ((wall,), ())
+    )
+    assert abs(np.log2(float(as_a_board.flash_lxs) / float(bare.flash_lxs))) < 0.12
+
+
 def test_a_window_pane_reflects_nothing_of_the_wall_it_is_in():
     lamp = a_softbox(at=(0, 0, 1.5), towards=(1, 0, 0))
     pane = glowing_face("window", rectangle([2.5, 0, 1.5], [-1, 0, 0], 3.0, 2.6), 0.0)
