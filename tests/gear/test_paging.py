@@ -66,6 +66,7 @@ def test_far_down_the_rows_that_are_left_out_are_not_read(
         assert [unit.tag for unit in rows_between(units(), 5, 7, 7)] == ["F-1", "G-1"]
     ids, rows = (one["sql"] for one in asked.captured_queries)
     assert "JOIN" not in ids
+    assert "DESC" in ids, "from the nearer end"
     assert "OFFSET" not in rows
 
 

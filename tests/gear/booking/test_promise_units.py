@@ -244,3 +244,12 @@ def test_in_an_exchange_what_is_given_and_taken_stays() -> None:
     booking = booked(10, 12, first)
     services.exchange_units(booking, [first.pk], [first.pk, second.pk], None)
     assert set(booking.allocations.values_list("unit", "active")) == {(first.pk, True), (second.pk, True)}
+
+
+def test_what_it_was_promised_before_and_lost_stands_again_when_nobody_has_it() -> None:
+    unit = a_unit(a_type())
+    booking = booked(10, 12, unit, state="hold")
+    booking.allocations.update(active=False)
+    services.promise_units(booking, [unit.pk], None)
+    (promise,) = booking.allocations.all()
+    assert promise.active

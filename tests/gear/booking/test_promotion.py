@@ -213,3 +213,16 @@ def test_a_time_that_is_over_comes_to_nobody(monkeypatch: pytest.MonkeyPatch) ->
     services.cancel(first, None)
     promote_due()
     assert not has(later, unit)
+
+
+def test_who_waited_while_it_was_broken_comes_before_a_newcomer() -> None:
+    """Nothing blocks it any more and nobody has moved up: only the line says whose it is."""
+    unit = a_unit(a_type(), tag="K-03")
+    first = booked(10, 12, unit, state="hold")
+    second = waiting(10, 12, unit)
+    Unit.objects.update(condition=Condition.REPAIR)
+    let_go(first, unit)
+    Unit.objects.update(condition=Condition.READY)
+    assert not has(second, unit)
+    with pytest.raises(UnitTaken):
+        booked(10, 12, unit, title="Newcomer", state="hold")

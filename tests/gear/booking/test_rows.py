@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from django.db import transaction
+from django.db import OperationalError, connection, transaction
 from django.db.models import Model
 
 from gear.booking.locks import locked, locked_units
@@ -67,3 +67,22 @@ def test_a_field_that_must_be_converted_is_left_out_or_refused() -> None:
     with pytest.raises(TypeError, match="spec"):
         Columns(GearType, "t")
     assert "t.spec" not in Columns(GearType, "t", but=("spec",)).sql
+
+
+@pytest.mark.django_db(transaction=True)
+def test_what_is_locked_nobody_else_locks_and_a_type_stays_open() -> None:
+    unit = a_unit(a_type())
+    booking = open_booking("Gloves", between(10, 12), a_person())
+    other = connection.copy()
+    try:
+        with transaction.atomic():
+            locked(booking)
+            locked_units([unit.pk])
+            with other.cursor() as cursor:
+                for table in ("booking_booking", "inventory_unit"):
+                    with pytest.raises(OperationalError, match="could not obtain lock"):
+                        cursor.execute(f"SELECT FROM {table} FOR NO KEY UPDATE NOWAIT")
+                cursor.execute("SELECT FROM catalogue_geartype FOR UPDATE NOWAIT")
+                cursor.execute("SELECT FROM booking_booking, inventory_unit FOR KEY SHARE NOWAIT")
+    finally:
+        other.close()
