@@ -23,7 +23,7 @@ By rays that are hidden or not, an edge along a side would hide a whole row at o
 
 _TOUCHING = 1e-7
 _MOST_AT_ONCE = 1_000_000
-_PAIRS_AT_ONCE = 16_000
+_PAIRS_AT_ONCE = 8_000
 """Pairs of a start and an end: what fits the processor's own memory goes twice as fast."""
 
 
@@ -87,32 +87,40 @@ def visible_share(
 
 def _hidden(starts: Array, ends: Array, face: Face, sizes_m: Array | None) -> Array | None:
     """What part of each start a face hides from each end, (r, n); None when nothing of any."""
-    slack = _TOUCHING * face.across_m
-    before, after = face.height_over(starts), face.height_over(ends)
-    from_there, to_here = face.along_axes(starts), face.along_axes(ends)
-    found: Array | None = None
+    before, after = _off_plane(face, starts), _off_plane(face, ends)
+    if min(before.min() * after.max(), before.max() * after.min()) >= 0:
+        return None
+    there, here = face.along_axes(starts), face.along_axes(ends)
+    found = np.empty((len(ends), len(starts)))
     at_once = max(1, _PAIRS_AT_ONCE // len(starts))
     for first in range(0, len(ends), at_once):
-        here = after[first : first + at_once]
-        through = (before > slack) & (here < -slack)[:, None]
-        through |= (before < -slack) & (here > slack)[:, None]
-        end, start = np.nonzero(through)
-        end += first
-        where = before[start] / (before[start] - after[end])
-        spots = from_there[:, start] + where * (to_here[:, end] - from_there[:, start])
-        sizes = None if sizes_m is None else sizes_m[start] * (1.0 - where)
-        covered = _covered(face, spots, sizes)
-        if covered.any():
-            found = np.zeros((len(ends), len(starts))) if found is None else found
-            found[end, start] = covered
-    return found
+        some = slice(first, first + at_once)
+        found[some] = _hidden_from(face, there, before, here[:, some], after[some], sizes_m)
+    return found if found.any() else None
 
 
-def _covered(face: Face, spots: Array, sizes_m: Array | None) -> Array:
-    """What part of patches of its plane a face covers, (n,): all or nothing of those without a size."""
-    inside = face.inside_by_m(spots)
+def _hidden_from(
+    face: Face, there: Array, before: Array, here: Array, after: Array, sizes_m: Array | None
+) -> Array:
+    """The same, for starts and ends by their coordinates (2, n) along the face's axes and how far they lie off its
+    plane, (n,) each.
+
+    A way meets the plane nearer to the one that is nearer to it: ``(d_e s + d_s e) / (d_s + d_e)``.
+    """
+    start_m, end_m = np.abs(before), np.abs(after)[:, None]
+    whole_m = np.maximum(start_m + end_m, 1e-30)
+    spots = np.stack([(end_m * u + v[:, None] * start_m) / whole_m for u, v in zip(there, here, strict=True)])
+    inside = face.inside_by_m(spots.reshape(2, -1)).reshape(whole_m.shape)
+    through = after[:, None] * before < 0
     if sizes_m is None:
-        return np.asarray(inside >= 0, dtype=np.float64)
-    # A face narrower than a patch covers as much of it as the face is wide.
-    across = np.maximum(sizes_m, 1e-12)
-    return np.clip(0.5 + inside / across, 0.0, np.minimum(face.narrow_m / across, 1.0))
+        return np.asarray(through & (inside >= 0), dtype=np.float64)
+    # A patch is as much smaller in the plane as that is nearer to the end. A face narrower than it hides as much of it
+    # as the face is wide.
+    across = np.maximum(sizes_m * end_m / whole_m, 1e-12)
+    return np.asarray(np.clip(0.5 + inside / across, 0.0, np.minimum(face.narrow_m / across, 1.0)) * through)
+
+
+def _off_plane(face: Face, points: Array) -> Array:
+    """How far points (n, 3) lie off the plane of a face, in m; nothing where they touch it."""
+    heights = face.height_over(points)
+    return np.where(np.abs(heights) > _TOUCHING * face.across_m, heights, 0.0)
