@@ -81,7 +81,7 @@ class Illumination:
         of_sources = np.einsum("s...,s->s...", share.sum(axis=1), own)
         ways = self._in_ways(share.sum(axis=0))
         of_ways = np.einsum("w...,w->w...", ways, np.array(self.way_spreads_stops))
-        return np.asarray(combined_stops(*of_sources, *of_ways)) + np.zeros(total.shape)
+        return np.broadcast_to(combined_stops(*of_sources, *of_ways), total.shape)
 
     def _in_ways(self, by_path: Array) -> Array:
         """Amounts (paths, ...) as (ways, ...)."""

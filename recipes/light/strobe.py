@@ -99,7 +99,7 @@ class Strobe:
         """The step of the settings in stops."""
         return self.grid.step_stops
 
-    def flux_lms(self, setting_stops: float = 0.0) -> float:
+    def flux_lms(self, setting_stops: float) -> float:
         """Flux at a setting, of all its heads together, in lm·s. Raises `SettingOutOfTable`."""
         self._in_range(setting_stops)
         return float(self.heads * 2.0 ** self.curve.at(setting_stops))

@@ -17,6 +17,7 @@ import pytest
 
 import recipes.light
 import recipes.rig
+from recipes.light.apex import MeterProfile
 from recipes.rig import circuits, place_rules, stand
 from recipes.rig.air_travel import CarriedBattery
 from recipes.rig.boom import Boom
@@ -116,6 +117,8 @@ PLAUSIBLE: dict[str, Any] = {
     "efficacy_lm_per_w": 35.0,
     "efficiency": 0.8,
     "elevation_deg": 40.0,
+    "emission": None,
+    "emitter": None,
     "empty_kg": 4.5,
     "ends": datetime(2026, 5, 4, 12, tzinfo=UTC),
     "energy_fraction": 0.5,
@@ -228,6 +231,7 @@ PLAUSIBLE: dict[str, Any] = {
     "mass_kg": 6.0,
     "masses": [stand.Mass(6.0)],
     "masses_kg": [3.0, 1.2],
+    "meter": MeterProfile(),
     "millivolt_per_ampere_metre": 18.0,
     "mired_shift": 130.0,
     "modifier_efficiency": 0.5,

@@ -99,6 +99,11 @@ def test_the_same_into_a_lambertian_half_space():
     assert gn.guide_number_m(float(at_one_metre), METER) == pytest.approx(47.20, abs=0.01)
 
 
+def test_no_flash_takes_light_away_from_the_others():
+    with pytest.raises(ValueError, match="a guide number is -1"):
+        gn.combined([40.0, -1.0])
+
+
 def test_the_same_in_an_even_cone_of_30_degrees():
     # Omega = 2 pi (1 - cos 30°) = 0.8418 sr, reflector efficiency 0.70.
     intensity = cone_intensity_cd(17_500 * 0.70, 30.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -305,6 +306,8 @@ def test_two_lamps_are_surer_together_and_a_room_makes_it_less_sure():
     bare = illuminate(Scene(two), HEAD, TO_CAMERA)
     in_a_room = illuminate(Scene(two, room=ROOM_BOX), HEAD, TO_CAMERA)
     assert bare.spread_stops("flash") == pytest.approx(0.2 / np.sqrt(2), rel=1e-6)
+    dim = replace(bare, amounts=1e-4 * bare.amounts)
+    assert dim.spread_stops("flash") == pytest.approx(0.2 / np.sqrt(2), rel=1e-6)
     assert bare.spread_stops("flash") < in_a_room.spread_stops("flash") < 0.5
 
 

@@ -217,6 +217,11 @@ def test_a_strobe_that_cannot_be_is_refused(wrong, sentence):
         wrong()
 
 
+@pytest.mark.parametrize(("step", "stops"), [("1", 1.0), ("1/2", 0.5), ("1/3", 1 / 3), ("1/10", 0.1)])
+def test_a_step_is_what_its_sheet_writes(step, stops):
+    assert SettingGrid.of(-6.0, step).step_stops == pytest.approx(stops)
+
+
 def test_duration_runs_straight_in_its_logarithm_between_two_lines():
     table = [Line(-6, t01_s=1 / 8000), Line(0, t01_s=1 / 500)]
     found = t01_at(table, -3)
