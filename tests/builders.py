@@ -14,6 +14,7 @@ from recipes.records.models import Recipe, Revision
 from studio.people.models import Person
 from studio.places.models import Place, Room, RoomCircuit
 from studio.shoots.models import Shoot, ShootRecipe
+from tests.recipes.looks import LOOK
 
 _count = itertools.count(1)
 
@@ -37,42 +38,6 @@ STROBE = {
     "mount": "bayonet-four",
     "radio": ["northlight"],
     "mass_kg": 2.4,
-}
-
-LOOK: dict[str, Any] = {
-    "title": "Portrait at the big window",
-    "camera": {
-        "aperture": "f/5.6",
-        "shutter": "1/200",
-        "iso": "100",
-        "distance_m": 3.0,
-        "height_m": 1.6,
-        "focal_length_mm": 85,
-    },
-    "zones": [
-        {"name": "face", "height_m": 1.55, "target": {"placement_stops": 0.0, "tolerance_stops": 0.3}},
-        {
-            "name": "window",
-            "reading": "luminance",
-            "glows": True,
-            "bearing_deg": 180,
-            "distance_m": 3.0,
-            "height_m": 1.8,
-            "target": {"placement_stops": 1.0, "tolerance_stops": 0.7},
-        },
-    ],
-    "ambient": [{"zone": "face", "ev100": 9.0}, {"zone": "window", "ev100": 13.6}],
-    "lights": [
-        {
-            "name": "Key",
-            "role": "key",
-            "bearing_deg": 40,
-            "distance_m": 1.5,
-            "height_m": 2.0,
-            "aim": "face",
-            "modifier": {"shape": "rectangle", "width_m": 0.6, "height_m": 0.9},
-        }
-    ],
 }
 
 

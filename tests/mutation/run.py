@@ -8,7 +8,7 @@ test, or it is no mistake. Not part of the usual run.
 
 Which tests touch which line is measured first, by one run of them all, and kept in a folder. Then the tests are
 collected once; every mutant is tried in a process of its own, forked from there, with the changed code put in place
-(`swap.py`).
+(`swap.py`). Only the recipe document is loaded anew for each of its mutants (`anew.py`).
 """
 
 from __future__ import annotations
@@ -41,6 +41,8 @@ NOT_ASKED = [
     "tests/reference/test_silver.py",
 ]
 """With a database, or slower than all the others."""
+LOADED_ANEW = re.compile(r"recipes/look\w*\.py")
+TESTS_ANEW = ["tests/recipes/test_look_limits.py", "tests/recipes/test_look.py"]
 PYTEST = ["-q", "-p", "no:django", "-p", "no:cacheprovider", "-p", "no:xdist", "-p", "no:benchmark"]
 PYTEST += ["--confcutdir=tests/recipes", *TESTS, *(f"--ignore={path}" for path in NOT_ASKED)]
 A_FEW = 3
@@ -181,7 +183,12 @@ class Trying:
             tests = [
                 items[test] for test in asked.nearest(module, mutant.line, self.limit_s) if test in items
             ]
-            if tests and self._is_noticed(session, module, mutant, tests):
+            noticed = (
+                _is_noticed_anew(module, mutant)
+                if LOADED_ANEW.fullmatch(str(module))
+                else bool(tests) and self._is_noticed(session, module, mutant, tests)
+            )
+            if noticed:
                 killed += 1
                 if killed % 100 == 0:
                     print(f"{killed + left} tried, {killed} killed", flush=True)
@@ -201,6 +208,19 @@ class Trying:
         if status == NOT_IN_PLACE:
             raise SystemExit(f"{module}:{mutant.line}: {mutant.what} could not be put in place")
         return status != 0
+
+
+def _is_noticed_anew(module: Path, mutant: Mutant) -> bool:
+    """By a fresh interpreter that loads the changed module."""
+    with tempfile.NamedTemporaryFile("w", suffix=".py") as changed:
+        changed.write(mutant.source())
+        changed.flush()
+        name = ".".join(module.with_suffix("").parts)
+        command = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "tests.mutation.anew", "-p", "no:django"]
+        command += ["-p", "no:cacheprovider", "--confcutdir=tests/recipes", *TESTS_ANEW]
+        env = {**os.environ, "MUTANT_OF": name, "MUTANT": changed.name}
+        run = subprocess.run(command, cwd=ROOT, env=env, capture_output=True, check=False)
+    return run.returncode != 0
 
 
 NOT_IN_PLACE = 9

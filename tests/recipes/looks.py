@@ -1,4 +1,5 @@
-"""Recipe documents that hypothesis makes up: valid ones, for laws that hold for every look."""
+"""A recipe document with plain figures, and those that hypothesis makes up: valid ones, for laws that hold for every
+look."""
 
 from __future__ import annotations
 
@@ -8,6 +9,42 @@ from typing import Any
 from hypothesis import strategies as st
 
 from recipes.look import Look, parse_look
+
+LOOK: dict[str, Any] = {
+    "title": "Portrait at the big window",
+    "camera": {
+        "aperture": "f/5.6",
+        "shutter": "1/200",
+        "iso": "100",
+        "distance_m": 3.0,
+        "height_m": 1.6,
+        "focal_length_mm": 85,
+    },
+    "zones": [
+        {"name": "face", "height_m": 1.55, "target": {"placement_stops": 0.0, "tolerance_stops": 0.3}},
+        {
+            "name": "window",
+            "reading": "luminance",
+            "glows": True,
+            "bearing_deg": 180,
+            "distance_m": 3.0,
+            "height_m": 1.8,
+            "target": {"placement_stops": 1.0, "tolerance_stops": 0.7},
+        },
+    ],
+    "ambient": [{"zone": "face", "ev100": 9.0}, {"zone": "window", "ev100": 13.6}],
+    "lights": [
+        {
+            "name": "Key",
+            "role": "key",
+            "bearing_deg": 40,
+            "distance_m": 1.5,
+            "height_m": 2.0,
+            "aim": "face",
+            "modifier": {"shape": "rectangle", "width_m": 0.6, "height_m": 0.9},
+        }
+    ],
+}
 
 NAMES = st.text(
     st.characters(blacklist_categories=("Cs", "Cc", "Zs", "Zl", "Zp")), min_size=1, max_size=12

@@ -12,8 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from recipes.look import MOST_CHARACTERS, LookError, Problem, dump_look, look_schema, parse_look
-from tests.builders import LOOK
-from tests.recipes.looks import documents
+from tests.recipes.looks import LOOK, documents
 
 SCHEMA = jsonschema.Draft202012Validator(look_schema())
 
