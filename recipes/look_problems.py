@@ -82,7 +82,7 @@ def refuse(problems: Sequence[Problem], beside: bool = False) -> None:
 def problems_of(error: ValidationError) -> tuple[Problem, ...]:
     """Every failed rule as a sentence, in the order of the document; at most `MOST_PROBLEMS`."""
     found: list[Problem] = []
-    for entry in error.errors(include_url=False):
+    for entry in error.errors():
         found += _sentences(dict(entry))
     if len(found) > MOST_PROBLEMS:
         left = len(found) - MOST_PROBLEMS + 1

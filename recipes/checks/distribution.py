@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from itertools import chain
 from typing import cast
 
 from gear.specs import DistributionSpec
@@ -36,7 +37,8 @@ EXPLANATION = Explanation(
         ("peak", "of each head while it recycles, in VA"),
     ),
     assumes=(
-        "a box takes one socket of the circuit; boxes go where most sockets are missing",
+        "a box takes one socket of the circuit, or of the first box where the circuit has none left; boxes go where "
+        "most sockets are missing",
         "the lightest heads hang on the box and the heaviest on the wall; chargers and lamps of the house are not "
         "counted",
         "one box never hangs on another",
@@ -106,14 +108,20 @@ def _of_circuit(circuit: Circuit, loads: list[Load], boxes: list[Unit[Distributi
 
 
 def _of_boxes(circuit: Circuit, loads: list[Load], boxes: list[Unit[DistributionSpec]]) -> Iterator[Finding]:
-    """The lightest heads fill the boxes; each takes a socket of the wall away."""
-    waiting = sorted(loads, key=lambda load: load.peak_va)
-    on_boxes = len(loads) - (circuit.sockets - len(boxes))
+    """The lightest heads fill the boxes. Each box takes a socket of the wall away; where the wall has none left it
+    hangs in the first box, which then carries its heads too."""
+    lightest = sorted(loads, key=lambda load: load.peak_va)
+    on_boxes = lightest[: len(loads) - max(0, circuit.sockets - len(boxes))]
+    chained = len(boxes[max(1, circuit.sockets) :])
+    hung: list[list[Load]] = []
     for box in boxes:
-        hung, waiting = waiting[: min(box.spec.outlets, on_boxes)], waiting[min(box.spec.outlets, on_boxes) :]
-        on_boxes -= len(hung)
-        if hung:
-            yield _of_box(circuit, box, hung)
+        free = box.spec.outlets if hung else max(0, box.spec.outlets - chained)
+        hung.append(on_boxes[:free])
+        on_boxes = on_boxes[free:]
+    for place, box in enumerate(boxes):
+        through = hung[place] if place else [*hung[0], *chain.from_iterable(hung[len(boxes) - chained :])]
+        if through:
+            yield _of_box(circuit, box, through)
 
 
 def _of_box(circuit: Circuit, box: Unit[DistributionSpec], hung: list[Load]) -> Finding:

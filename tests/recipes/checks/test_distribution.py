@@ -124,4 +124,23 @@ def test_a_head_on_a_generator_takes_no_socket_of_the_wall():
 
 def test_boxes_of_one_outlet_help_nobody_and_an_empty_one_is_not_told():
     findings = run([1], sockets=0, boxes=(a_box("DI-1", outlets=1), a_box("DI-2", outlets=1)))
-    assert [(finding.about, finding.status) for finding in findings] == [("A", "gap"), ("DI-1", "ok")]
+    told = [(finding.about, finding.status) for finding in findings]
+    assert told == [("A", "gap"), ("DI-1", "ok"), ("DI-2", "ok")]
+
+
+@pytest.mark.parametrize(
+    ("sockets", "outlets", "heads", "first", "second"),
+    [
+        # A socket each: three heads on the larger, two on the other.
+        (2, (3, 2), 5, 3, 2),
+        # One socket for both: the other hangs in the first, which has two outlets left and carries all four heads.
+        (1, (3, 2), 4, 4, 2),
+    ],
+)
+def test_a_box_that_hangs_in_another_loads_it_too(sockets, outlets, heads, first, second):
+    boxes = tuple(a_box(f"DI-{n}", outlets=count, rated_a=63.0) for n, count in enumerate(outlets, 1))
+    found = {finding.about: finding.value for finding in run(range(heads), sockets=sockets, boxes=boxes)}
+    assert (found["DI-1"], found["DI-2"]) == (
+        pytest.approx(first * 1000 / 230),
+        pytest.approx(second * 1000 / 230),
+    )
