@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from gear.specs import StrobeSpec
+from typing import Any
+
+from gear.specs import MeterSpec, StrobeSpec
 from recipes.checks.high_speed import asks_high_speed
 from recipes.checks.optics import optics_of
-from recipes.checks.setup import AssignedLight, Setup
+from recipes.checks.setup import AssignedLight, Setup, Unit
 from recipes.light.apex import C_DOME_RANGE, Exposure, MeterProfile, Receptor
 from recipes.light.lens_loss import (
     extension_loss_stops,
@@ -14,7 +16,7 @@ from recipes.light.lens_loss import (
 )
 from recipes.light.sync import high_speed_sync_loss_stops
 
-__all__ = ["exposure_of", "flash_loss_stops", "lens_loss_stops", "meter_of", "receptor_of"]
+__all__ = ["exposure_of", "flash_loss_stops", "lens_loss_stops", "meter_of", "meter_unit", "receptor_of"]
 
 
 def exposure_of(setup: Setup) -> Exposure:
@@ -41,11 +43,20 @@ def lens_loss_stops(setup: Setup) -> tuple[float, float]:
     return glass, float(unknown_extension_stops(optics.magnification))
 
 
+def meter_unit(setup: Setup) -> Unit[MeterSpec] | None:
+    """The meter that will be used: the assigned one, else the finest on the list, if there is one."""
+    if setup.meter is not None:
+        return setup.meter
+    besides: list[Unit[Any]] = [unit for unit in setup.units if isinstance(unit.spec, MeterSpec)]
+    return min(besides, key=lambda unit: unit.spec.accuracy_stops, default=None)
+
+
 def meter_of(setup: Setup) -> MeterProfile:
-    """The assigned meter's constants and receptor, else the usual ones of a flat receptor."""
-    if setup.meter is None:
+    """Constants and receptor of the meter that will be used, else the usual ones of a flat receptor."""
+    unit = meter_unit(setup)
+    if unit is None:
         return MeterProfile()
-    spec = setup.meter.spec
+    spec = unit.spec
     return MeterProfile(spec.c_incident, spec.k_reflected, receptor_of(spec.receptor, spec.c_incident))
 
 

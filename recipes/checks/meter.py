@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 from gear.specs import MeterSpec
 from recipes.checks.explanation import Explanation
-from recipes.checks.exposure import receptor_of
+from recipes.checks.exposure import meter_unit, receptor_of
 from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.prediction import Prediction
 from recipes.checks.setup import Setup, Unit
@@ -52,7 +51,7 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
     zones = [zone for zone in setup.look.zones if not zone.stays_dark]
     if not zones:
         return
-    meter = _meter(setup)
+    meter = meter_unit(setup)
     if meter is not None:
         yield _finding(meter, zones)
     elif "meter" not in setup.look.extras:
@@ -63,14 +62,6 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
             "a meter",
             (Remedy("Add a meter.", action="add_unit"),),
         )
-
-
-def _meter(setup: Setup) -> Unit[MeterSpec] | None:
-    """The meter that will be used, if there is one."""
-    if setup.meter is not None:
-        return setup.meter
-    besides: list[Unit[Any]] = [unit for unit in setup.units if isinstance(unit.spec, MeterSpec)]
-    return min(besides, key=lambda unit: unit.spec.accuracy_stops, default=None)
 
 
 def _finding(meter: Unit[MeterSpec], zones: list[Zone]) -> Finding:

@@ -34,8 +34,8 @@ EXPLANATION = Explanation(
     ),
     assumes=(
         "the ambient is what the recipe's readings say, read with the receptor of the meter; lux are of a flat one",
-        "an incident zone is told as the assigned meter will read it: a flat receptor weighs light by the cosine of "
-        "its angle a, a dome by (1 + cos a) / 2",
+        "an incident zone is told as the meter of the shoot will read it: a flat receptor weighs light by the cosine "
+        "of its angle a, a dome by (1 + cos a) / 2",
         "N counts what the lens takes: log2(0.9 / transmittance), since meters and speeds are made for 0.9, and close "
         "up 2 · log2(1 + m) where it moves out as a whole; where nobody says how it focuses, that is in the spread",
         "spread: reading, spec sheet, lens and room, added as independent, each weighted by its share of the light",

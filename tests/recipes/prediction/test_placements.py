@@ -10,6 +10,7 @@ import pytest
 from gear.specs import GelSpec, LensSpec, MeterSpec, ScrimSpec
 from recipes.checks.placement import check as check_placement
 from recipes.checks.prediction import predict
+from recipes.checks.setup import PackedUnit
 from tests.recipes.stages import (
     METERED,
     a_board,
@@ -323,6 +324,14 @@ def test_a_dome_sees_more_of_a_light_from_aside(bearing):
     cosine = np.cos(np.radians(bearing))
     assert dome - flat == pytest.approx(np.log2((1 + cosine) / 2 / cosine), abs=1e-6)
     assert placement(replace(setup, meter=dome_meter(receptor="flat"))) == pytest.approx(flat, abs=1e-9)
+
+
+def test_a_meter_that_is_only_packed_is_the_one_that_reads():
+    key = a_light(bearing_deg=60, setting_stops=0.0)
+    setup = a_setup(fixed(lights=[key]))
+    packed = replace(setup, packed=(PackedUnit(dome_meter(), "extra"),))
+    assert placement(packed) == pytest.approx(placement(replace(setup, meter=dome_meter())), abs=1e-9)
+    assert placement(packed) != pytest.approx(placement(setup), abs=0.1)
 
 
 def test_lux_of_a_flat_receptor_say_less_of_what_a_dome_will_read():
