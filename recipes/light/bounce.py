@@ -97,6 +97,11 @@ class LitSurfaces:
         return LitSurfaces(self.surfaces + others.surfaces, nodes, exitance)
 
     @cached_property
+    def _own(self) -> list[slice]:
+        """Where the nodes of each surface stand."""
+        return [self.nodes.on(row) for row in range(len(self.surfaces))]
+
+    @cached_property
     def _faces(self) -> Faces:
         return Faces([surface.face for surface in self.surfaces])
 
@@ -139,8 +144,7 @@ class LitSurfaces:
         if passed is not None:
             weights *= passed
         found = np.zeros((len(common), len(self.exitance), len(points)))
-        for row in range(len(common)):
-            own = self.nodes.on(row)
+        for row, own in enumerate(self._own):
             sends, seen = self.exitance[:, own], weights[:, own]
             if not sends.any():
                 continue

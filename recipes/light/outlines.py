@@ -20,15 +20,15 @@ def clipped(corners: Array, count: Counts, heights: Array) -> tuple[Array, Count
     """
     size = corners.shape[1]
     after = following(count, size)
-    ends = np.take_along_axis(corners, after[..., None], 1)
-    end_heights = np.take_along_axis(heights, after, 1)
+    row = np.arange(len(corners))[:, None]
+    ends, end_heights = corners[row, after], heights[row, after]
     there = np.arange(size) < count[:, None]
     start_in, end_in = there & (heights >= 0), there & (end_heights >= 0)
     kept = np.stack([start_in, start_in != end_in], axis=-1).reshape(-1, 2 * size)
     meets = _meeting(corners, ends, heights, end_heights)
     points = np.stack([corners, meets], axis=2).reshape(-1, 2 * size, corners.shape[2])
-    order = np.argsort(~kept, axis=1, kind="stable")[:, : size + 1, None]
-    return np.take_along_axis(points, order, 1), kept.sum(axis=1)
+    order = np.argsort(~kept, axis=1, kind="stable")[:, : size + 1]
+    return points[row, order], kept.sum(axis=1)
 
 
 def following(count: Counts, size: int) -> Counts:

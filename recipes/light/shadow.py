@@ -158,7 +158,7 @@ class _Seen:
 def _filled(outlines: Array, count: Counts) -> Array:
     """Outlines (m, k, 3) with the last of their first ``count`` (m,) corners in place of all that follow."""
     kept = np.minimum(np.arange(outlines.shape[1]), np.maximum(count - 1, 0)[:, None])
-    return np.take_along_axis(outlines, kept[..., None], 1)
+    return np.asarray(outlines[np.arange(len(outlines))[:, None], kept])
 
 
 def _against(face: Face, cast: Array) -> tuple[Mask, Mask]:
