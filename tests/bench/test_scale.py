@@ -97,7 +97,7 @@ def questions(store: Store) -> dict[str, Callable[[], object]]:
         "found by tag": page(f"/gear/?q={unit.tag}"),
         "found by serial": page(f"/gear/?q={unit.serial}"),
         "found by type": page(f"/gear/?q={last.name.replace(' ', '+')}"),
-        "calendar of one type": page(f"/calendar/?q={last.name.split()[-1]}"),
+        "calendar of one type": page(f"/calendar/?show=all&q={last.name.split()[-1]}"),
         "free of one type": lambda: list(free_units(use, type_slug=last.slug)),
         "what a change touches": lambda: shoots_touched_by(Change("unit", (unit.pk,))),
     }

@@ -210,6 +210,12 @@ def test_it_goes_ninety_days_after_it_was_cancelled(
     assert len(events(text_of(manager))) == shown
 
 
+@pytest.mark.parametrize(("days", "shown"), [(365, 1), (367, 0)])
+def test_what_ended_more_than_a_year_ago_is_left_out(manager: Person, days: int, shown: int) -> None:
+    a_shoot(booking=a_booking(timezone.now() - timedelta(days=days)))
+    assert len(events(text_of(manager))) == shown
+
+
 def test_words_come_back_as_they_were(manager: Person, plan: Callable[..., Shoot]) -> None:
     title = "Änderung; „Wolle“, Schnur\\Garn 🧤 und was noch alles auf den Schiefer soll, ganz langsam"
     plan(title=title)
