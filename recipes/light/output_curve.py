@@ -113,7 +113,7 @@ class OutputCurve:
 
     @cached_property
     def _curve(self) -> PchipInterpolator:
-        return PchipInterpolator(self.settings_stops, self.output_stops, extrapolate=False)
+        return PchipInterpolator(self.settings_stops, self.output_stops)
 
     def at(self, setting_stops: float) -> float:
         """Output at a setting, in stops. Raises `SettingOutOfTable` beyond the readings."""

@@ -27,7 +27,7 @@ from recipes.light.lamps import Lamps
 from recipes.light.output_curve import OutputCurve, SettingGrid, SettingOutOfTable
 from recipes.light.source import PointEmitter, Source
 from recipes.light.spread import combined_stops
-from recipes.quantity import Array, above_zero, at_least_zero, finite
+from recipes.quantity import Array, above_zero, at_least_zero, finite, whole
 
 __all__ = [
     "EFFICACY_SPREAD_STOPS",
@@ -86,8 +86,7 @@ class Strobe:
 
     def __post_init__(self) -> None:
         at_least_zero("spread_stops", self.spread_stops)
-        if self.heads < 1:
-            raise ValueError(f"heads is {self.heads}; give 1 or more.")
+        whole("heads", self.heads, at_least=1)
 
     @property
     def lowest(self) -> float:

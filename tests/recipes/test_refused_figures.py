@@ -18,6 +18,7 @@ import pytest
 import recipes.light
 import recipes.rig
 from recipes.light.apex import MeterProfile
+from recipes.light.output_curve import SettingGrid
 from recipes.rig import circuits, place_rules, stand
 from recipes.rig.air_travel import CarriedBattery
 from recipes.rig.boom import Boom
@@ -165,6 +166,7 @@ PLAUSIBLE: dict[str, Any] = {
     "gauge": 12.0,
     "good_enough_mired": 10.0,
     "ground_reflectance": 0.2,
+    "grid": SettingGrid(-6.0, 0.1),
     "guide_number": 45.0,
     "guide_number_ft": 148.0,
     "guide_number_m": 45.0,

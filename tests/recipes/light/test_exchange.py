@@ -62,8 +62,11 @@ def test_a_white_board_before_a_grey_one_keeps_its_light_by_turns(monkeypatch):
     found = off_each((spot(),), white_and_grey())
     monkeypatch.setattr(exchange, "ROUNDS", 40)
     summed = off_each((spot(),), white_and_grey())
+    monkeypatch.setattr(exchange, "ROUNDS", 1)
+    once = off_each((spot(),), white_and_grey())
     for label, light in found.items():
         assert abs(np.log2(light / summed[label])) < 0.01, label
+        assert abs(np.log2(once[label] / summed[label])) > 0.1, label
 
 
 def test_a_lamp_a_million_times_as_dim_is_sent_on_in_the_same_parts():

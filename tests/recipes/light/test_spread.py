@@ -65,9 +65,16 @@ def test_a_negative_spread_is_refused():
         combined_stops(-0.1)
 
 
+def test_no_light_takes_away_from_a_sum():
+    with pytest.raises(ValueError, match="amounts is -1"):
+        sum_spread_stops([2.0, -1.0], [0.1, 0.1])
+    with pytest.raises(ValueError, match=r"spreads_stops is -0\.1"):
+        sum_spread_stops([2.0, 1.0], [0.1, -0.1])
+
+
 def test_each_zone_has_a_spread_of_its_own():
     # Two zones of two lights: equal shares of 0.3 and 0.4 make 0.25; a light alone keeps its own.
-    spreads = sum_spread_stops(np.array([[1.0, 1.0], [2.0, 0.0]]), np.array([0.3, 0.4]), axis=1)
+    spreads = sum_spread_stops(np.array([[1.0, 1.0], [3.0, 0.0]]), np.array([0.3, 0.4]), axis=1)
     np.testing.assert_allclose(spreads, [0.25, 0.3])
 
 

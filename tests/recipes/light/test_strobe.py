@@ -163,6 +163,10 @@ def test_energy_alone_is_an_estimate():
     assert not metered().estimated
 
 
+def test_a_bare_head_keeps_all_of_its_light_unless_told_otherwise():
+    assert strobe_from_energy(500, TENTHS).flux_lms(0) == pytest.approx(500 * 35)
+
+
 def test_the_grid_runs_from_full_to_lowest():
     assert TENTHS.settings()[0] == 0.0
     assert TENTHS.settings()[-1] == pytest.approx(-6.0)
@@ -207,7 +211,7 @@ def test_between_two_settings_the_brighter_is_taken():
         (lambda: strobe_from_readings([], TENTHS, METER), "do not pair up"),
         (lambda: SettingGrid(1.0, 0.1), "settings count down from full power"),
         (lambda: SettingGrid(-6.0, 0.0), "step_stops is 0"),
-        (lambda: metered(heads=0), "heads is 0; give 1 or more"),
+        (lambda: metered(heads=0), "heads is 0; give a whole number, 1 or more"),
         (lambda: metered(spread_stops=-1), "a spread is -1"),
         (lambda: flux_of_reading_lms(8, 0, METER), "distance_m is 0"),
     ],
