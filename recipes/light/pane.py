@@ -94,13 +94,13 @@ class WindowPane:
         width_m: float,
         height_m: float,
         azimuth_deg: float,
-        glass: Glass | None = None,
-        tilt_deg: float = 0.0,
+        glass: Glass,
+        tilt_deg: float,
     ) -> WindowPane:
         """A pane known by its middle, (x, y, z) in the plan."""
         x, y, z = centre_m
         sill = z - height_m / 2 * math.cos(math.radians(tilt_deg))
-        return cls(width_m, height_m, sill, x, y, azimuth_deg, glass or Glass(), tilt_deg)
+        return cls(width_m, height_m, sill, x, y, azimuth_deg, glass, tilt_deg)
 
     @property
     def centre(self) -> Array:

@@ -49,7 +49,7 @@ def test_daylight_falls_off_from_the_window():
     setup = by_a_window()
     points = [(0.0, -3.0, 1.5), (0.0, 0.0, 1.5), (0.0, 3.0, 1.5)]
     near, there, far = placed(setup, *points)
-    pane = WindowPane.centred(WINDOW.centre_m, 2.0, 2.0, 180.0, Glass(0.8))
+    pane = WindowPane.centred(WINDOW.centre_m, 2.0, 2.0, 180.0, Glass(0.8), 0.0)
     lux = [
         float(window_light(pane, Receiver(point, (0, -1, 0)), SKY, room_north_deg=0.0).diffuse_lux[0])
         for point in points
