@@ -7,7 +7,8 @@ from math import log2, pi
 import pytest
 
 from gear.specs import GelSpec, ScrimSpec
-from recipes.checks.heads import Missing, emission_of, face_of, head_output
+from recipes.checks import heads as module
+from recipes.checks.heads import HeadOutputs, Missing, emission_of, face_of, head_output
 from recipes.light.apex import MeterProfile
 from tests.recipes.stages import a_box, a_light, a_look, a_panel, a_setup, a_strobe, unit
 
@@ -159,3 +160,21 @@ def test_the_beam_is_the_modifiers_or_the_bare_heads():
         a_box(beam_angle_deg=60.0), a_strobe()
     )
     assert emission_of(a_box(), a_strobe(beam_angle_deg=60.0)) is None
+
+
+def test_heads_of_one_kind_with_one_modifier_are_reckoned_once_and_any_others_by_themselves(monkeypatch):
+    reckoned = []
+
+    def noted(head, light, meter):
+        reckoned.append(head.tag)
+        return given(head, light, meter)
+
+    given = module._one
+    monkeypatch.setattr(module, "_one", noted)
+    alike = a_setup(heads=(unit(a_strobe(), "K-01"), unit(a_strobe(), "K-02")), modifier=unit(a_box(), "F-1"))
+    boxed = a_setup(heads=(unit(a_strobe(), "K-03"),), modifier=unit(a_box(efficiency=0.25), "F-2"))
+    brighter = a_setup(heads=(unit(a_strobe(energy_ws=400), "K-04"),), modifier=unit(a_box(), "F-1"))
+    every = HeadOutputs(MeterProfile())
+    found = [every.of(setup.lights[0]) for setup in (alike, boxed, brighter)]
+    assert reckoned == ["K-01", "K-03", "K-04"]
+    assert found == [head_output(setup.lights[0], MeterProfile()) for setup in (alike, boxed, brighter)]
