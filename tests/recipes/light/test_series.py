@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import log2
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -155,3 +157,27 @@ def test_nothing_has_no_nearest_mark(value):
 def test_steps_are_counted_from_f_1_one_second_and_iso_100(quantity, scale, engraved, steps, stops):
     (mark,) = [one for one in marks(quantity, scale) if one.engraved == engraved]
     assert (mark.index, mark.stops) == (steps, pytest.approx(stops))
+
+
+def test_what_the_engraving_adds_to_a_time_a_speed_and_an_aperture():
+    # 1/60 stands for 1/64, ISO 125 for 100 · 2^(1/3), f/5.6 for 2^2.5: ISO 516, ISO 12232 and ISO 517.
+    assert series.parse_shutter("1/60").engraving_error_stops == pytest.approx(log2(64 / 60))
+    assert series.parse_iso("125").engraving_error_stops == pytest.approx(log2(1.25) - 1 / 3)
+    assert series.parse_aperture("5.6").engraving_error_stops == pytest.approx(2 * log2(5.6) - 5)
+
+
+@pytest.mark.parametrize("quantity", ["aperture", "shutter", "iso"])
+def test_a_series_ends_after_its_last_mark(quantity):
+    first, *_, last = marks(quantity)
+    assert first.moved(0) is first
+    assert first.moved(len(marks(quantity)) - 1) is last
+    for wrong in (lambda: first.moved(-1), lambda: last.moved(1)):
+        with pytest.raises(ValueError, match="leaves the third-stop series"):
+            wrong()
+
+
+def test_a_number_past_the_end_of_a_series_or_close_to_a_mark_is_none():
+    with pytest.raises(ValueError, match="the nearest is 409600"):
+        series.parse_iso("500000")
+    with pytest.raises(ValueError, match=r"the nearest are f/5\.6 and f/6\.3"):
+        series.parse_aperture("5.604")
