@@ -193,6 +193,23 @@ def test_edges_of_a_visit_are_good_to_a_second():
     ]
 
 
+def test_within_a_few_minutes_the_same_edge_is_found():
+    (visit,) = sun_intervals(
+        a_pane(),
+        LONDON,
+        EQUINOX_NOON.replace(hour=6),
+        EQUINOX_NOON.replace(hour=18),
+        (0, 0, 1),
+        room_north_deg=0,
+    )
+    aside = timedelta(minutes=4)
+    (near,) = sun_intervals(
+        a_pane(), LONDON, visit.start - aside, visit.start + aside, (0, 0, 1), room_north_deg=0
+    )
+    assert abs((near.start - visit.start).total_seconds()) <= 1
+    assert near.end == visit.start + aside
+
+
 def test_a_visit_under_way_is_cut_to_the_times_asked_for():
     start = EQUINOX_NOON
     (visit,) = sun_intervals(

@@ -119,7 +119,9 @@ def test_a_point_close_to_the_glass_sees_half_the_world():
 
 
 def test_a_point_on_the_glass_is_neither_in_nor_out():
-    assert sample_pane(a_pane(), np.array([0.0, -2.0, 1.5]), 0.0, "sky").solid_angle_sr.size == 0
+    samples = sample_pane(a_pane(), np.array([0.0, -2.0, 1.5]), 0.0, "sky")
+    assert samples.directions.shape == (0, 3)
+    assert samples.solid_angle_sr.shape == samples.incidence_deg.shape == (0,)
 
 
 # Sums and limits.

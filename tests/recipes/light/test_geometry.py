@@ -172,12 +172,18 @@ def test_four_corners_alone_make_no_parallelogram():
         (np.zeros((4, 2)), "three or more rows"),
         (np.array([[0, 0, 0], [1, 1, 1], [2, 2, 2.0]]), "span no area"),
         (np.array([[0, 0, 0], [1, 0, 0], [1, 1, 0.3], [0, 1, 0.0]]), "not lie in one plane"),
+        (np.array([[0, 0, 0], [1, 0, 0], [1, 1, 0.001], [0, 1, 0.0]]), "not lie in one plane"),
         (np.array([[0, 0, 0], [1, 0, 0], [1, np.nan, 0]]), "give a finite number"),
     ],
 )
 def test_what_is_no_flat_face_is_refused(corners, sentence):
     with pytest.raises(ValueError, match=sentence):
         Polygon(corners)
+
+
+def test_a_strip_a_millimetre_wide_is_a_face():
+    strip = Polygon(np.array([[0.0, 0, 0], [2, 0, 0], [2, 0.001, 0], [0, 0.001, 0]]))
+    assert (strip.area_m2, strip.narrow_m) == (pytest.approx(0.002), pytest.approx(0.001))
 
 
 @pytest.mark.parametrize(

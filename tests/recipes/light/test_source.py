@@ -173,6 +173,12 @@ def test_a_window_lights_one_side():
     assert pane.light_at(-AHEAD, AHEAD) == 0
 
 
+def test_a_point_is_one_node_of_one_face():
+    nodes = a_bulb().nodes()
+    assert nodes.points.shape == (1, 3)
+    assert (nodes.areas_m2.tolist(), nodes.faces.tolist()) == ([1.0], [0])
+
+
 def test_many_receivers_keep_their_shape():
     grid = np.broadcast_to(2 * AHEAD, (3, 5, 3))
     for light in (a_softbox(), a_bulb(), a_softbox(emission=beam(40))):

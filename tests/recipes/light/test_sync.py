@@ -53,6 +53,10 @@ def test_a_focal_plane_shutter_without_its_curtain_travel_is_asked_for_it():
         sync.sync_margin(1 / 200, 1 / 1000)
 
 
+def test_without_a_curtain_the_window_is_the_shutter_time():
+    assert sync.open_window_s(1 / 500) == pytest.approx(1 / 500)
+
+
 def test_a_curtain_that_takes_no_time_leaves_the_whole_shutter_time():
     assert sync.sync_margin(1 / 500, 1 / 600, curtain_travel_s=0.0).window_s == pytest.approx(1 / 500)
 
