@@ -84,15 +84,15 @@ def _then(opened: Sequence[Finding]) -> str:
 
 
 def _candidates(shoot_recipe: ShootRecipe, setup: Setup, light: str) -> Iterable[UnitSeen]:
-    """Free heads of the light's kind that go on its modifier."""
+    """Free heads of the light's kind that go on its modifier: of each type the one that is ready again soonest, since
+    there may be thousands, alike in all that is asked of them."""
     planned = next(one for one in setup.lights if one.plan.name == light)
     booking = shoot_recipe.shoot.booking
     kind = "strobe" if planned.plan.source == "strobe" else "continuous"
     busy = {head.tag for other in setup.lights for head in other.heads}
     adapters = [planned.adapter.spec] if planned.adapter else []
-    for unit in free_units(use_of(booking), kinds=(kind,), ignoring=(booking.pk,)):
-        if unit.tag in busy:
-            continue
+    free = free_units(use_of(booking), kinds=(kind,), ignoring=(booking.pk,)).exclude(tag__in=busy)
+    for unit in free.order_by("gear_type_id", "turnaround_min", "tag").distinct("gear_type_id"):
         seen = _seen(unit)
         modifier = planned.modifier
         if modifier is None or mount_fit(seen.spec.mount, modifier.spec.mount, adapters).fits:

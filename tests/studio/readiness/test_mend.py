@@ -10,11 +10,12 @@ from django.urls import reverse
 from gear.errors import Conflict, Gone, NotAllowed, StaleEdit
 from gear.inventory.models import Unit
 from studio.people.models import Person
+from studio.readiness import alternatives
 from studio.readiness.mending import mend
 from studio.readiness.models import Readiness
 from studio.readiness.services import check_shoots
 from studio.shoots.models import Shoot
-from tests.builders import a_look, a_person, a_recipe
+from tests.builders import a_look, a_person, a_recipe, a_unit
 from tests.studio.readiness.plans import WEAK, a_checked_shoot, a_head, a_look_light, state_of
 from tests.studio.shoots.plans import the_recipe
 
@@ -213,3 +214,18 @@ def a_shoot_short_by_a_little(by: Person, **more: Any) -> Shoot:
         {"setting_stops": -6, "f_number_iso100": 1.0, "distance_m": 1.0},
     ]
     return a_checked_shoot(a_head("K-01", {"output": at_full}), recipe=a_recipe(by, look), by=by, **more)
+
+
+def test_of_many_alike_one_is_offered_and_looked_at(manager: Person, monkeypatch: Any) -> None:
+    """A store may hold thousands of one type: the one that is ready again soonest stands for them."""
+    looked_at: list[str] = []
+    seen = alternatives._seen
+    monkeypatch.setattr(alternatives, "_seen", lambda unit: looked_at.append(unit.tag) or seen(unit))
+    strong = a_head("K-08").gear_type
+    for tag, turnaround in (("K-07", 60), ("K-06", None), ("K-05", 5)):
+        a_unit(strong, tag=tag, turnaround_minutes=turnaround)
+    shoot = a_checked_shoot(a_head("K-01", WEAK), by=manager)
+    _, gap = the_gap(shoot)
+    (swap,) = [one for one in gap["remedies"] if one["action"] == "swap_unit"]
+    assert ["unit", "K-05"] in [list(pair) for pair in swap["arguments"]]
+    assert sorted(looked_at) == ["K-05"]
