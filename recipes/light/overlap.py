@@ -40,18 +40,22 @@ def inside_all(outlines: Sequence[Array], normals: Array) -> Array:
     """
     cones = [_cone(arms) for arms in outlines]
     total, left_open = np.zeros(normals.shape[1]), np.zeros(normals.shape)
+    apart = np.zeros(normals.shape[1], dtype=np.bool_)
     for row, cone in enumerate(cones):
         heights = _depths(cone.corners, normals[:, None])
-        others = [
-            _depths(cone.corners, other.planes) + (_TOGETHER if row < column else -_TOGETHER) * other.sines
-            for column, other in enumerate(cones)
-            if column != row
-        ]
+        others = []
+        for column, other in enumerate(cones):
+            if column == row:
+                continue
+            depths, slack = _depths(cone.corners, other.planes), _TOGETHER * other.sines
+            # Two that touch along an edge from either side share its line, and no more.
+            apart |= (depths.max(axis=0) < slack).any(axis=0)
+            others.append(depths + (slack if row < column else -slack))
         start, end = _inside(np.concatenate([heights, *others], axis=1))
         total += cone.edges_between(start, end, normals)
         left_open += cone.ends(start, end)
     along_horizon = 2.0 * np.arcsin(np.minimum(np.sqrt(_dot(left_open, left_open)) / 2.0, 1.0))
-    return np.asarray(np.maximum(total + along_horizon, 0.0) / (2.0 * np.pi))
+    return np.where(apart, 0.0, np.maximum(total + along_horizon, 0.0) / (2.0 * np.pi))
 
 
 @dataclass(frozen=True, eq=False)

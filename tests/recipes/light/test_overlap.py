@@ -64,6 +64,15 @@ def test_edges_that_run_together_count_once(nearer):
     assert factor(half * nearer, SQUARE, SQUARE) == pytest.approx(alone(half), rel=1e-9)
 
 
+@pytest.mark.parametrize("deeper", [0.0, 0.8, -0.8])
+def test_two_that_touch_along_an_edge_have_nothing_in_common(deeper):
+    # Hinged about the middle line: nothing lies on both sides of it.
+    left, right = np.minimum(SQUARE, [0.0, 9, 9]), np.maximum(SQUARE, [0.0, -9, -9])
+    right += (right[:, :1] > 0) * [0.0, 0.0, deeper]
+    for outlines in ((left, right), (right, left), (SQUARE * 2.0, left, right), (right, left, SQUARE / 2.0)):
+        assert factor(*outlines) == 0.0
+
+
 def test_a_corner_that_is_repeated_changes_nothing():
     more = np.concatenate([SQUARE, SQUARE[-1:], SQUARE[-1:]])
     aside = SQUARE + np.array([0.7, 0.4, -0.5])

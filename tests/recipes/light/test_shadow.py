@@ -134,6 +134,35 @@ def test_half_shadow_of_two_flags_is_exact(seed):
     np.testing.assert_allclose(shares, rays, atol=0.012)
 
 
+def hinged(turned_deg, *, width=0.3, hinge=(0.05, 1.0)):
+    """Two boards 0.4 m high that share an upright edge, each turned by as much out of the plane between them."""
+    turn = np.radians(turned_deg)
+    ends = [[hinge[0] + way * width * np.cos(turn), hinge[1] + width * np.sin(turn)] for way in (-1, 1)]
+    rows = [[[*hinge, -0.2], [*end, -0.2], [*end, 0.2], [*hinge, 0.2]] for end in ends]
+    return [Polygon(np.array(row)) for row in rows]
+
+
+@pytest.mark.parametrize("turned_deg", [0, 45, -45])
+def test_two_flags_hinged_to_each_other_are_exact(turned_deg):
+    lamp = a_softbox(face=rectangle([0, 0, 0], AHEAD, 0.6, 0.9))
+    points = np.array([[x, 2.4, z] for x in np.linspace(-0.5, 0.5, 7) for z in (0.0, 0.3)])
+    normals = unit(-points)
+    flags = [Blocker(face) for face in hinged(turned_deg)]
+    shares = visible_shares(Lamps([lamp]), points, normals, flags, np.ones((1, len(points)), bool))[0]
+    rays = visible_share(lamp, points, normals, flags, rays_a_side=100)
+    assert (rays < 0.9).sum() > 5
+    np.testing.assert_allclose(shares, rays, atol=0.012)
+
+
+def test_a_glowing_board_is_not_hidden_by_the_one_hinged_to_its_back():
+    one, other = hinged(-30)
+    lamp = a_softbox(face=one if one.normal[1] > 0 else one.turned_over())
+    # Seen from the other side of that one, past the edge they share.
+    point = np.array([[-0.6, 1.9, 0.0]])
+    share = visible_shares(Lamps([lamp]), point, -AHEAD[None], [Blocker(other)], np.ones((1, 1), bool))
+    assert share[0, 0] == pytest.approx(1.0, abs=1e-9)
+
+
 def test_of_a_half_shadow_behind_a_net_as_much_is_left_as_the_net_lets_through():
     far = Blocker(rectangle([0, 1.5, 0], AHEAD, 9, 9), 0.4)
     place = [[1.0, 2.0, 0]]
