@@ -36,6 +36,19 @@ def test_a_setting_lies_between_full_power_and_the_lowest(wanted, limit, margin,
     assert words in finding.sentence
 
 
+@pytest.mark.parametrize(
+    ("heads", "status", "sentence", "remedies"),
+    [
+        ((), "gap", "Key has no head assigned.", 1),
+        (None, "unknown", "Key: cannot tell the setting; missing a meter reading.", 0),
+    ],
+)
+def test_without_a_setting_a_head_is_missed_or_what_is_not_known_of_it(heads, status, sentence, remedies):
+    prediction = a_prediction(a_setting(setting_stops=None, wanted_stops=None, missing="a meter reading"))
+    (finding,) = check(a_setup(heads=heads), prediction)
+    assert (finding.status, finding.sentence, len(finding.remedies)) == (status, sentence, remedies)
+
+
 def test_a_setting_that_the_recipe_fixes_is_as_sure_as_the_dial():
     assert told(-0.05, fixed=True).status == "ok"
 

@@ -121,6 +121,12 @@ def test_a_push_from_under_the_floor_is_refused():
         Push(10.0, -1.0)
 
 
+def test_a_mass_hangs_out_by_the_part_that_points_there():
+    # cos 60°, cos 0° and cos 120°.
+    hangs = [Mass(4.0, 0.8, 30.0).towards_m(bearing) for bearing in (90.0, 30.0, 150.0)]
+    assert hangs == pytest.approx([0.4, 0.8, -0.4])
+
+
 def test_what_hangs_out_or_stands_without_a_stated_direction_does_so_at_bearing_0():
     assert Mass(4.0, 0.8).towards_m(0.0) == 0.8
     assert Feet(0.5).edge_bearings_deg == (60.0, 180.0, 300.0)
