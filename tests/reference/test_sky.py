@@ -171,6 +171,42 @@ def test_indicatrix_of_the_clear_sky():
     assert f == pytest.approx(3.32646285329632, abs=1e-9)
 
 
+# ISO 15469:2004, table 1, row by row: type, then a, b, c, d, e (written down from memory; two of the rows are held to
+# another library above).
+PARAMETERS = [
+    (1, 4.0, -0.70, 0.0, -1.0, 0.00),
+    (2, 4.0, -0.70, 2.0, -1.5, 0.15),
+    (3, 1.1, -0.80, 0.0, -1.0, 0.00),
+    (4, 1.1, -0.80, 2.0, -1.5, 0.15),
+    (5, 0.0, -1.00, 0.0, -1.0, 0.00),
+    (6, 0.0, -1.00, 2.0, -1.5, 0.15),
+    (7, 0.0, -1.00, 5.0, -2.5, 0.30),
+    (8, 0.0, -1.00, 10.0, -3.0, 0.45),
+    (9, -1.0, -0.55, 2.0, -1.5, 0.15),
+    (10, -1.0, -0.55, 5.0, -2.5, 0.30),
+    (11, -1.0, -0.55, 10.0, -3.0, 0.45),
+    (12, -1.0, -0.32, 10.0, -3.0, 0.45),
+    (13, -1.0, -0.32, 16.0, -3.0, 0.30),
+    (14, -1.0, -0.15, 16.0, -3.0, 0.30),
+    (15, -1.0, -0.15, 24.0, -2.8, 0.15),
+]
+
+
+@pytest.mark.parametrize(("sky_type", "a", "b", "c", "d", "e"), PARAMETERS)
+def test_every_type_of_the_standard_general_sky(sky_type, a, b, c, d, e):
+    """The standard's two equations, at a place 25 degrees up, 50 from a sun that stands 35 degrees high."""
+
+    def gradation(up_deg):
+        return 1 + a * np.exp(b / np.sin(np.radians(up_deg)))
+
+    def indicatrix(off_deg):
+        off = np.radians(off_deg)
+        return 1 + c * (np.exp(d * off) - np.exp(d * np.pi / 2)) + e * np.cos(off) ** 2
+
+    expected = gradation(25) * indicatrix(50) / gradation(90) / indicatrix(55)
+    assert relative_luminance(sky_type, 25.0, 50.0, 35.0) == pytest.approx(expected, rel=1e-12)
+
+
 # P. Moon, D. E. Spencer 1942.
 
 

@@ -181,6 +181,12 @@ def test_what_is_no_flat_face_is_refused(corners, sentence):
         Polygon(corners)
 
 
+def test_a_large_face_measured_to_a_hundredth_of_a_millimetre_is_flat():
+    assert Polygon(np.array([[0, 0, 0], [20, 0, 0], [20, 20, 1e-5], [0, 20, 0.0]])).area_m2 == pytest.approx(
+        400
+    )
+
+
 def test_a_strip_a_millimetre_wide_is_a_face():
     strip = Polygon(np.array([[0.0, 0, 0], [2, 0, 0], [2, 0.001, 0], [0, 0.001, 0]]))
     assert (strip.area_m2, strip.narrow_m) == (pytest.approx(0.002), pytest.approx(0.001))
