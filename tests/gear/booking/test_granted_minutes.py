@@ -27,6 +27,7 @@ from gear.booking.services import (
 from gear.booking.staying import stay_on_set
 from gear.booking.today import would_clash
 from gear.errors import Conflict, Gone, Invalid
+from gear.inventory.services import report_fault
 from tests.builders import a_person, a_unit
 from tests.gear.booking.times import a_type, at, between, booked, set_clock
 
@@ -196,6 +197,38 @@ def test_an_ended_hold_is_given_nothing_back_before_it_is_renewed(unit, monkeypa
     booked(11, 13, unit, title="Quicker")
     with pytest.raises(Conflict, match="Renew"):
         give_usual_buffers(held, unit.pk, None)
+
+
+def test_who_waits_in_line_is_granted_no_unit_that_broke(unit) -> None:
+    booked(10, 12, unit, title="First")
+    waits = open_booking("Second", between(13, 15), None)
+    promise_units(waits, [unit.pk], None, behind=True)
+    report_fault(unit.tag, "does not fire", None)
+    with pytest.raises(Conflict, match="quarantine"):
+        grant(waits, unit, prep=0, turnaround=0)
+    assert not waits.allocations.get().active
+
+
+def test_who_stands_in_line_gets_it_before_minutes_are_granted_to_somebody_else(unit, monkeypatch) -> None:
+    booked(10, 12, unit, state="hold", hold_until=at(-48))
+    waits = open_booking("Second", between(11, 13), None, hold_until=at(-1))
+    promise_units(waits, [unit.pk], None, behind=True)
+    newcomer = open_booking("Newcomer", between(12, 14), None, state="confirmed")
+    set_clock(monkeypatch, at(-47))
+    with pytest.raises(UnitTaken, match="“Second”"):
+        grant(newcomer, unit, prep=0)
+
+
+def test_who_waits_keeps_its_place_when_its_minutes_are_taken_back(unit) -> None:
+    first = booked(10, 12, unit)
+    waits = open_booking("Second", between(11, 13), None)
+    promise_units(waits, [unit.pk], None, behind=True)
+    waits.allocations.update(turnaround_given=0, given_why="a second crew")
+    since = waits.allocations.get().waits_since
+    promise = give_usual_buffers(waits, unit.pk, None)
+    assert (promise.active, promise.waits_since, promise.turnaround_given) == (False, since, None)
+    assert blocked(waits, unit) == (at(10.5), at(15))
+    assert first.allocations.get().active
 
 
 # Case 56.
