@@ -18,7 +18,7 @@ from tests.gear.machine.world import at, between
 
 __all__ = ["MOST_BOOKINGS", "BookingActs", "bookings", "some", "spans", "states", "units"]
 
-MOST_BOOKINGS = 6
+MOST_BOOKINGS = 7
 LAST_HOUR = twin.FOREVER - 300
 bookings = st.integers(0, MOST_BOOKINGS - 1)
 units = st.integers(0, 3)

@@ -20,6 +20,9 @@ from tests.gear.machine.seating import fewest_changes, may_change
 __all__ = ["FinerActs"]
 
 granted = st.one_of(st.none(), st.integers(0, 8))
+some_packed = st.one_of(st.just(set(range(20))), st.sets(st.integers(0, 9), max_size=1))
+nearby = st.tuples(st.booleans(), st.booleans(), st.integers(1, 3), st.integers(1, 2))
+"""Before it, as it usually would be, for how long, how many."""
 
 
 class FinerActs(BookingActs):
@@ -27,7 +30,17 @@ class FinerActs(BookingActs):
 
     @rule(number=bookings, index=units, prep=granted, turnaround=granted)
     def grant_minutes(self, number, index, prep, turnaround) -> None:
-        booking, unit = self.pick(number), self.world.units[index].pk
+        self._grant(self.pick(number), self.world.units[index].pk, prep, turnaround)
+
+    @precondition(lambda self: self._standing())
+    @rule(number=st.integers(0, 20), prep=granted, turnaround=granted, next_to=nearby)
+    def grant_minutes_of_what_is_there(self, number, prep, turnaround, next_to) -> None:
+        found = self._standing()
+        booking, unit = found[number % len(found)]
+        if self._grant(booking, unit, prep, turnaround):
+            self._ask_about(booking, unit, *next_to)
+
+    def _grant(self, booking, unit, prep, turnaround) -> bool:
         there = booking.promises.get(unit)
         possible = (
             (prep, turnaround) != (None, None)
@@ -48,6 +61,7 @@ class FinerActs(BookingActs):
         )
         if possible:
             self._give(booking, unit, prep, turnaround)
+        return possible
 
     def _blocks(self, booking) -> bool:
         return booking.state in ("hold", "confirmed") and not self.twin.lapsed(booking)
@@ -109,15 +123,17 @@ class FinerActs(BookingActs):
         gap=st.sampled_from([0, 0, 1, 2, 5, 14]),
         lasts=st.integers(1, 6),
         hold_h=st.one_of(st.none(), st.integers(1, 20)),
+        next_to=nearby,
     )
-    def they_go_on(self, number, gap, lasts, hold_h) -> None:
+    def they_go_on(self, number, gap, lasts, hold_h, next_to) -> None:
         """The same people again soon afterwards, with what they have on set."""
         found = self._standing()
         first, unit = found[number % len(found)]
         begin = first.end + gap
         self._open((begin, begin + lasts), "hold" if hold_h else "confirmed", hold_h, first.asker)
         self.before = records.everything()
-        self._stay(first, list(self.twin.bookings.values())[-1], {unit})
+        if self._stay(first, list(self.twin.bookings.values())[-1], {unit}):
+            self._ask_about(first, unit, *next_to)
 
     def _standing(self) -> list[tuple[twin.Booking, int]]:
         """Units that somebody has, or will have, whose end is known and not over."""
@@ -139,7 +155,7 @@ class FinerActs(BookingActs):
             and first.end <= later.start < first.end + 24
         ]
 
-    def _stay(self, first, later, unit_ids) -> None:
+    def _stay(self, first, later, unit_ids) -> bool:
         possible = (
             first is not later
             and self._blocks(first)
@@ -152,6 +168,7 @@ class FinerActs(BookingActs):
         if possible:
             for unit in sorted(unit_ids):
                 self._let_it_stay(first, later, unit)
+        return possible
 
     def _can_stay(self, first, later, unit) -> bool:
         """Nobody else has it from the end of the first until the later one has done with it."""
@@ -187,7 +204,9 @@ class FinerActs(BookingActs):
     @rule(number=bookings, which=st.sets(units, min_size=1, max_size=2), fixed=st.booleans())
     def say_whether_another_unit_will_do(self, number, which, fixed) -> None:
         """What the area above writes down beside the promise."""
-        booking, wanted = self.pick(number), self._ids(which)
+        self._fix(self.pick(number), self._ids(which), fixed)
+
+    def _fix(self, booking, wanted, fixed) -> None:
         Allocation.objects.filter(booking=booking.number, unit__in=wanted).update(fixed=fixed)
         self.changed = True
         for unit in wanted & set(booking.promises):
@@ -216,38 +235,45 @@ class FinerActs(BookingActs):
         ]
 
     @precondition(lambda self: len(self.twin.bookings) < MOST_BOOKINGS)
-    @rule(number=st.integers(0, 20), packed=st.sets(st.integers(0, 9), max_size=1), by_right=st.booleans())
+    @rule(number=st.integers(0, 20), packed=some_packed, by_right=st.booleans())
     def somebody_asks_for_when_others_must_change(self, number, packed, by_right) -> None:
         """Where they may, or where they would have to do what was agreed otherwise."""
         found = list(self._times_of_exchange(by_right))
         if found:
             span, slug = found[number % len(found)]
-            self._ask_anew(span, slug, packed)
+            self._ask_anew(span, slug, 1, packed)
 
-    @precondition(lambda self: len(self.twin.bookings) < MOST_BOOKINGS and self._agreed())
-    @rule(number=st.integers(0, 20), before=st.booleans(), usually=st.booleans(), lasts=st.integers(1, 3))
-    def somebody_asks_next_to_what_was_agreed(self, number, before, usually, lasts) -> None:
-        """Right before or after it as it was agreed, or as it usually would be."""
+    @precondition(lambda self: self._agreed())
+    @rule(number=st.integers(0, 20), next_to=nearby)
+    def somebody_asks_next_to_what_was_agreed(self, number, next_to) -> None:
         found = self._agreed()
-        booking, unit, promise = found[number % len(found)]
+        self._ask_about(*found[number % len(found)], *next_to)
+
+    def _ask_about(self, booking, unit, before, usually, lasts, count) -> None:
+        """For what could be had if it were not agreed; else right before or after it as it was agreed, or as it usually
+        would be."""
+        if len(self.twin.bookings) >= MOST_BOOKINGS:
+            return
+        for span, slug in self._times_of_exchange(False):
+            return self._ask_anew(span, slug, 1, set())
         thing = self.twin.units[unit]
-        since, until = thing.blocked(booking.away) if usually else promise.blocked
+        since, until = thing.blocked(booking.away) if usually else booking.promises[unit].blocked
         begin = since - thing.turnaround - lasts if before else until + thing.prep
         if self.twin.now < begin < twin.FOREVER:
-            self._ask_anew((begin, begin + lasts), thing.model, set())
+            self._ask_anew((begin, begin + lasts), thing.model, count, set())
 
-    def _agreed(self) -> list[tuple[twin.Booking, int, twin.Promise]]:
+    def _agreed(self) -> list[tuple[twin.Booking, int]]:
         """What blocks something else than the unit usually needs."""
         return [
-            (booking, unit, promise)
+            (booking, unit)
             for booking, unit, promise in self.twin.live()
             if promise.blocked != self.twin.units[unit].blocked(booking.away)
         ]
 
-    def _ask_anew(self, span, slug, packed) -> None:
+    def _ask_anew(self, span, slug, count, packed) -> None:
         self._open(span, "hold", None, 0)
         self.before = records.everything()
-        self._any(list(self.twin.bookings.values())[-1], slug, 1, packed)
+        self._any(list(self.twin.bookings.values())[-1], slug, count, packed)
 
     def _times_of_exchange(self, by_right) -> Iterator[tuple[twin.Hours, str]]:
         hours = {hour for _, _, promise in self.twin.live() for hour in promise.blocked}
@@ -260,6 +286,37 @@ class FinerActs(BookingActs):
                     fewest = fewest_changes(*asked)
                     if fewest if by_right else fewest is None and fewest_changes(*asked, by_right=False):
                         yield span, slug
+
+    @precondition(lambda self: len(self.twin.bookings) + 3 <= MOST_BOOKINGS)
+    @rule(start=st.integers(1, 30), model=st.integers(0, 1), held=st.sampled_from(["no", "packed", "fixed"]))
+    def two_come_one_after_the_other_and_somebody_asks_for_between(self, start, model, held) -> None:
+        self._ask_between(start, model, held)
+
+    def _ask_between(self, start, model, held) -> None:
+        """Each has a unit of its own, and one would do for both: unless they are packed, or must be these very ones."""
+        slug = list(self.world.models)[model]
+        own = [pk for pk, unit in self.twin.units.items() if unit.model == slug]
+        begin, apart = self.twin.now + start, 6
+        for unit, since in zip(own, (begin, begin + 2 + apart), strict=True):
+            self._open((since, since + 2), "confirmed", None, 0)
+            self.before = records.everything()
+            booking = list(self.twin.bookings.values())[-1]
+            self._promise(booking, {unit})
+            if held == "fixed":
+                self._fix(booking, {unit}, True)
+        self._ask_anew((begin + 1, begin + 3 + apart), slug, 1, set(range(30)) if held == "packed" else set())
+
+    def _ask_right_after_granted(self, start) -> None:
+        """Nothing is blocked after it, so that somebody else may have all of the type at once."""
+        slug = next(iter(self.world.models))
+        unit = next(pk for pk, thing in self.twin.units.items() if thing.model == slug)
+        begin = self.twin.now + start
+        self._open((begin, begin + 2), "confirmed", None, 0)
+        booking = list(self.twin.bookings.values())[-1]
+        self.before = records.everything()
+        self._promise(booking, {unit})
+        self._grant(booking, unit, None, 0)
+        self._ask_about(booking, unit, False, False, 1, 2)
 
     def _any(self, booking, slug, count, packed) -> None:
         """``packed`` leave the store beforehand and are back afterwards."""

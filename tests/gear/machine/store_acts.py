@@ -34,10 +34,18 @@ class Studio(FinerActs):
     @initialize(
         asked=st.lists(
             st.tuples(spans, states, some, st.sampled_from([None, None, "A", "B"])), min_size=3, max_size=3
-        )
+        ),
+        start=st.integers(1, 12),
+        begin=st.sampled_from(["as it comes", "as it comes", "granted", "no", "packed", "fixed"]),
     )
-    def the_first_come(self, asked: list) -> None:
-        for number, (span, state, which, kit) in enumerate(asked):
+    def the_first_come(self, asked: list, start: int, begin: str) -> None:
+        """As it comes, or first of all what seldom comes by itself."""
+        if begin == "granted":
+            self._ask_right_after_granted(start)
+        elif begin != "as it comes":
+            self._ask_between(start, 0, begin)
+        first = len(self.twin.bookings)
+        for number, (span, state, which, kit) in enumerate(asked, first):
             self._open(span, state, None, 0)
             self.before = records.everything()
             if kit:

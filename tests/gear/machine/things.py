@@ -51,7 +51,8 @@ class Item:
 @dataclass
 class Promise:
     """A unit in a booking. ``prep`` and ``turnaround`` are granted hours (None: those of the unit), ``stays_for`` the
-    booking that it stays on set for; ``fixed``: no other unit will do."""
+    booking that it stays on set for; ``fixed``: no other unit will do; ``cut``: it blocks less than it needs, because
+    what stayed on set came back when somebody else had the unit soon."""
 
     use: Hours
     blocked: Hours
@@ -60,6 +61,7 @@ class Promise:
     turnaround: int | None = None
     stays_for: int | None = None
     fixed: bool = False
+    cut: bool = False
 
     @property
     def is_as_usual(self) -> bool:

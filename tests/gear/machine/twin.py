@@ -86,7 +86,7 @@ class Twin:
         """Put a unit down with the hours that it needs; what was granted stays granted."""
         blocked = self.needed(booking, unit)
         promise = booking.promises.setdefault(unit, Promise(booking.use, blocked, False))
-        promise.use, promise.blocked = booking.use, blocked
+        promise.use, promise.blocked, promise.cut = booking.use, blocked, False
 
     def retire_lapsed(self, unit: int, blocked: Hours, but: Booking) -> None:
         """A hold that has ended loses what somebody else takes now."""
@@ -111,7 +111,7 @@ class Twin:
             promise.active, promise.use = promise.active and not lapsed, use
             met.append((booking, unit))
         for one, unit in met:
-            one.promises[unit].blocked = self.needed(one, unit)
+            one.promises[unit].blocked, one.promises[unit].cut = self.needed(one, unit), False
         standing = [(one, unit, one.promises[unit].blocked) for one, unit in met if one.promises[unit].active]
         if all(self.fits(unit, blocked, [one.number]) for one, unit, blocked in standing):
             for one, unit, blocked in standing:
@@ -163,6 +163,7 @@ class Twin:
                 if u == unit and p.blocked[0] >= promise.use[1]
             ]
             promise.blocked = promise.blocked[0], min([end, *begins])
+            promise.cut = promise.cut or promise.blocked[1] < end
         self.prepare_again(later, unit)
 
     def prepare_again(self, later: Booking, unit: int) -> None:
@@ -173,7 +174,9 @@ class Twin:
         ends = [
             p.blocked[1] for _, u, p in self.live([later.number]) if u == unit and p.blocked[1] <= later.start
         ]
-        promise.blocked = max([self.needed(later, unit)[0], *ends]), promise.blocked[1]
+        begin = self.needed(later, unit)[0]
+        promise.blocked = max([begin, *ends]), promise.blocked[1]
+        promise.cut = promise.cut or promise.blocked[0] > begin
 
     def taken(self, item: int, hour: int, but: Collection[int] = ()) -> int:
         """How many of an item are promised at an hour."""
