@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import inf, log2
 
 from gear.specs import ContinuousSpec
 from recipes.checks.explanation import Explanation
@@ -15,8 +14,9 @@ from recipes.light.flicker import (
     bands_across_frame,
     mains_flicker_hz,
     nearest_flicker_free_time_s,
-    pulse_width_range_stops,
-    sine_range_stops,
+    pulse_width_extremes,
+    range_among_steady_stops,
+    sine_residual,
 )
 from recipes.light.series import nearest_shutter
 
@@ -41,14 +41,15 @@ EXPLANATION = Explanation(
     title="Flicker of burning lights",
     question="By how much does a pulsing light differ from frame to frame at the true shutter time?",
     formula=(
-        "pulsing like a sine: r = modulation · | sin(π f t) / (π f t) |,  range alone = log2( (1 + r) / (1 − r) )",
-        "switched on and off: range alone = log2( most on-time / least on-time within t )",
-        f"in the zone: range = log2( (1 + s · r) / (1 − s · r) ),  margin = {ALLOWED_RANGE_STOPS:g} − range",
+        "pulsing like a sine: least, most = 1 ∓ modulation · | sin(π f t) / (π f t) |",
+        "switched on and off: least, most = least and most on-time within t, each over its mean",
+        "in the zone: range = log2( (1 + s · (most − 1)) / (1 + s · (least − 1)) )",
+        f"margin = {ALLOWED_RANGE_STOPS:g} − range",
     ),
     symbols=(
         ("f", "frequency of the light in Hz: twice that of the mains, or its switching frequency"),
         ("t", "true shutter time in s: an engraved 1/60 may be 1/64"),
-        ("r", "part by which the light alone may lie above or below its mean"),
+        ("least, most", "darkest and brightest frame by the light alone, over its mean"),
         ("s", "share of this light in the zone that it lights most"),
         ("range", "darkest to brightest frame, in stops"),
     ),
@@ -94,10 +95,12 @@ def _frequencies_hz(setup: Setup, spec: ContinuousSpec) -> tuple[float, ...]:
     return tuple(mains_flicker_hz(line_hz) for line_hz in line_frequencies_hz(country))
 
 
-def _range_alone_stops(spec: ContinuousSpec, frequency_hz: float, shutter_s: float) -> float:
+def _extremes(spec: ContinuousSpec, frequency_hz: float, shutter_s: float) -> tuple[float, float]:
+    """Darkest and brightest frame by this light alone, over its mean."""
     if spec.flicker == "pwm":
-        return pulse_width_range_stops(frequency_hz, shutter_s, spec.pwm_duty)
-    return sine_range_stops(frequency_hz, shutter_s, spec.flicker_modulation)
+        return pulse_width_extremes(frequency_hz, shutter_s, spec.pwm_duty)
+    swing = sine_residual(frequency_hz, shutter_s, spec.flicker_modulation)
+    return 1.0 - swing, 1.0 + swing
 
 
 def _finding(
@@ -110,17 +113,18 @@ def _finding(
             EXPLANATION, name, f"{name}: {type_name} pulses with the mains; missing {missing}.", missing
         )
     shutter_s, at = setup.look.camera.time_s, engraved_time(setup.look.camera)
-    alone, frequency_hz = max(
-        (_range_alone_stops(spec, frequency, shutter_s), frequency)
-        for frequency in _frequencies_hz(setup, spec)
-    )
     shares = [(dict(zone.light_shares).get(name, 0.0), zone.zone) for zone in prediction.zones]
     share, zone = max(shares)
     if share <= 0:
         share, zone = 1.0, "alone"
-    half = 1.0 if alone == inf else (2.0**alone - 1.0) / (2.0**alone + 1.0)
-    swing = share * half
-    seen = min(MOST_STOPS, log2((1.0 + swing) / (1.0 - swing)) if swing < 1.0 else inf)
+    by_frequency = {
+        frequency: _extremes(spec, frequency, shutter_s) for frequency in _frequencies_hz(setup, spec)
+    }
+    in_zone, frequency_hz = max(
+        (range_among_steady_stops(*frames, share), frequency) for frequency, frames in by_frequency.items()
+    )
+    alone = range_among_steady_stops(*by_frequency[frequency_hz], 1.0)
+    seen = min(MOST_STOPS, in_zone)
     margin = ALLOWED_RANGE_STOPS - seen
     status = status_of(margin, ALLOWED_RANGE_STOPS - TIGHT_FROM_STOPS)
     free_s = nearest_flicker_free_time_s(frequency_hz, shutter_s)

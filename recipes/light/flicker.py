@@ -6,7 +6,8 @@ by the luck of the moment, and a rolling readout shows it as bands. What counts 
 1/60 may be 1/64.
 
 Equations: for ``1 + m sin(2 pi f t)`` the mean over T varies by ``r = m |sinc(f T)|``; the frame-to-frame range is
-``log2((1 + r) / (1 - r))``. Derivations, held to quadrature in the tests.
+``log2((1 + r) / (1 - r))``. A pulse that is short against its period swings further up than down, so among steady
+lights the darkest and the brightest frame count each by themselves. Derivations, held to quadrature in the tests.
 """
 
 from __future__ import annotations
@@ -23,7 +24,9 @@ __all__ = [
     "mains_flicker_hz",
     "nearest_flicker_free_time_s",
     "peak_to_peak_stops",
+    "pulse_width_extremes",
     "pulse_width_range_stops",
+    "range_among_steady_stops",
     "sine_range_stops",
     "sine_residual",
 ]
@@ -63,14 +66,36 @@ def pulse_width_range_stops(flicker_hz: N, shutter_s: N, duty: N, off_level: N =
     Equation: of ``f T = k + r`` periods, k always hold one pulse each; the rest holds between
     ``max(0, r - (1 - D))`` and ``min(r, D)`` of one.
     """
+    least, most = pulse_width_extremes(flicker_hz, shutter_s, duty, off_level)
+    with np.errstate(divide="ignore"):
+        return plain(np.log2(np.asarray(most)) - np.log2(np.asarray(least)))
+
+
+def pulse_width_extremes(flicker_hz: N, shutter_s: N, duty: N, off_level: N = 0.0) -> tuple[N, N]:
+    """Darkest and brightest frame of the same light, each over the mean one."""
     turns = above_zero("flicker_hz", flicker_hz) * above_zero("shutter_s", shutter_s)
     on, off = share("duty", duty), part("off_level", off_level)
     whole_turns = np.floor(turns)
     rest = turns - whole_turns
     most = whole_turns * on + np.minimum(rest, on)
     least = whole_turns * on + np.maximum(0.0, rest - (1 - on))
+    mean = off * turns + (1 - off) * on * turns
+    return (
+        plain((off * turns + (1 - off) * least) / mean),
+        plain((off * turns + (1 - off) * most) / mean),
+    )
+
+
+def range_among_steady_stops(least: N, most: N, share_of_light: N) -> N:
+    """Darkest to brightest frame in stops where a light that swings from ``least`` to ``most`` of its mean gives this
+    share of the mean light and the rest is steady; infinite where a frame may be wholly dark.
+
+    Equation: ``log2((1 + s (most - 1)) / (1 + s (least - 1)))``.
+    """
+    of_all = part("share_of_light", share_of_light)
+    darkest = 1 + of_all * (part("least", least) - 1)
     with np.errstate(divide="ignore"):
-        return plain(np.log2(off * turns + (1 - off) * most) - np.log2(off * turns + (1 - off) * least))
+        return plain(np.log2(1 + of_all * (above_zero("most", most) - 1)) - np.log2(darkest))
 
 
 def flicker_free_times_s(

@@ -80,6 +80,24 @@ def test_half_of_a_zone_that_goes_dark_is_told_in_stops():
 
 
 @pytest.mark.parametrize(
+    ("shutter", "hertz", "of_key", "stops"),
+    [
+        # 500 / 1024 of a pulse that is on for a hundredth: the brightest frame has it whole, 2.048 times the mean, the
+        # darkest has none of it. A tenth of the zone: log2(1.1048 / 0.9).
+        ("1/1000", 500.0, 0.1, 0.2958),
+        # 100 / 1024 of such a pulse: 10.24 times the mean or nothing; 3 % of the zone: log2(1.2772 / 0.97).
+        ("1/1000", 100.0, 0.03, 0.3969),
+        # 1000 / 512 pulses: one or two of them, 0.512 and 1.024 times the mean; half of the zone: log2(1.012 / 0.756).
+        ("1/500", 1000.0, 0.5, 0.4208),
+    ],
+)
+def test_a_short_pulse_swings_further_up_than_down(shutter, hertz, of_key, stops):
+    lamp = burning(shutter, flicker="pwm", flicker_hz=hertz, pwm_duty=0.01)
+    finding = only(check(lamp, share(of_key)))
+    assert (finding.status, finding.value) == ("gap", pytest.approx(stops, abs=1e-3))
+
+
+@pytest.mark.parametrize(
     ("sources", "estimated"),
     [({}, False), ({"flicker_modulation": {"basis": "estimated"}}, True)],
 )
