@@ -51,7 +51,8 @@ EXPLANATION = Explanation(
     assumes=(
         "the reading is as if taken on the day of the shoot, under the same weather",
         "the lamps stay as they were set at the time of the reading",
-        "the spread is half the range between a clean, a hazy and a covered sky",
+        "the spread is half the range of the zone between a clean, a hazy and a covered sky; how far off the reading "
+        "and the lamps are is not in it",
     ),
     source=(
         "sun: NREL/TP-560-34302 (pvlib)",
@@ -137,7 +138,7 @@ def _through_the_shoot(
         common.instants,
         stops,
         margins,
-        np.minimum(spread_of_carried(carried), MOST_STOPS) * placed.ambient_share,
+        np.minimum(spread_of_carried(ambient * carried + lamps), MOST_STOPS),
         f"{at:%H:%M}",
     )
 

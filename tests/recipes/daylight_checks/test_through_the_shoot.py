@@ -264,17 +264,26 @@ def test_a_face_off_the_mark_is_carried_by_its_own_light_and_its_spread_is_that_
     )
 
 
-def test_what_lamps_give_of_a_zone_is_as_sure_as_before():
-    def spread(lamps):
-        zones = [a_zone(tolerance=0.5, facing_deg=180)]
-        readings = [{"zone": "face", "ev100": 11, "at": "12:00"}]
-        setup = by_the_hour(zones, readings, SOUTH, hours=(12, 17), lamps=lamps)
-        return told(only(setup).workings[-1])[1], predict(setup).zone("face").ambient_share
-
-    (alone, all_of_it), (helped, share) = spread([]), spread([a_light(bearing_deg=180, setting_stops=-1.0)])
-    assert all_of_it == 1.0
+@pytest.mark.parametrize("hours", [(12, 17), (17, 12)], ids=["sinking", "rising"])
+def test_what_lamps_give_of_a_zone_is_as_sure_as_before(hours):
+    # By the share that the window has then, and not by the one it had when it was read.
+    read, then = hours
+    zones = [a_zone(tolerance=0.5, facing_deg=180)]
+    readings = [{"zone": "face", "ev100": 11, "at": f"{read}:00"}]
+    lamps = [a_light(bearing_deg=180, setting_stops=-1.0)]
+    setup = by_the_hour(zones, readings, SOUTH, hours=(12, 17), lamps=lamps)
+    share = predict(setup).zone("face").ambient_share
     assert 0.2 < share < 0.8
-    assert helped == pytest.approx(share * alone, abs=0.06)
+    height_m, room = setup.look.zones[0].height_m, setup.room
+    receiver = Receiver((0.0, 0.0, height_m), tuple(facing(180, 0)))
+    stops = []
+    for sky in (CLEAN, HAZY, COVERED):
+        curve = window_curve(panes_of(room), receiver, site_of(room), sky, room_north_deg=room.north_deg)
+        noon, evening = curve((on(12), on(17)))
+        carried = evening / noon if then == 17 else noon / evening
+        stops.append(log2(share * carried + 1.0 - share))
+    lines = only(setup).workings
+    assert told(lines[-1 if then == 17 else 0])[1] == pytest.approx((max(stops) - min(stops)) / 2, abs=0.051)
 
 
 def test_a_window_in_the_picture_is_the_one_at_the_zone_as_the_camera_sees_it():
