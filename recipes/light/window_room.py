@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from recipes.light.daylight import pane_luminance_cd_m2
 from recipes.light.geometry import Polygon, dot
 from recipes.light.obstruction import Blocker, passing
 from recipes.light.pane import WindowPane, clip_polygon, plan_to_compass
@@ -113,7 +114,8 @@ def windows_in_room(
 ) -> WindowsInRoom:
     """The windows of a scene's room, lit for receivers near points (n, 3); the scene's own lamps are left out.
 
-    A pane that is measured beside its wall is moved onto it. Raises ValueError outdoors.
+    A pane that is measured beside its wall is moved onto it. In a silver board it shows as bright all over as it looks
+    on the whole from the middle of the receivers. Raises ValueError outdoors.
     """
     if scene.room is None:
         raise ValueError("there is no room for these windows; give the scene its room.")
@@ -121,8 +123,13 @@ def windows_in_room(
     for pane in panes:
         onto_wall = np.clip(pane.centre, scene.room.low, scene.room.high) - pane.centre
         faces.append(Polygon(pane.corners(room_north_deg) + onto_wall))
-    # How bright the faces are is of no matter: the sky answers for what they throw.
-    glowing = tuple(glowing_face(f"window {number}", face, 1.0) for number, face in enumerate(faces))
+    # The sky answers for what the faces throw on matt ones; their own luminance is for the lobes of silver boards.
+    x, y, z = (float(one) for one in seen_from.mean(axis=0))
+    seen = [pane_luminance_cd_m2(pane, (x, y, z), sky, room_north_deg=room_north_deg)[0] for pane in panes]
+    glowing = tuple(
+        glowing_face(f"window {number}", face, float(luminance))
+        for number, (face, luminance) in enumerate(zip(faces, seen, strict=True))
+    )
     inside = replace(scene, sources=glowing)
     sky_light = SkyLight(tuple(panes), tuple(faces), sky, room_north_deg, inside.obstacles)
     return WindowsInRoom(sky_light, light_scene(inside, seen_from, falling=sky_light.falling))

@@ -13,6 +13,7 @@ from recipes.light.ev_map import FloorGrid, window_map
 from recipes.light.form_factor import rectangle_on_axis
 from recipes.light.geometry import facing, rectangle, unit
 from recipes.light.glass import NO_GLASS
+from recipes.light.gloss import Gloss
 from recipes.light.pane import WindowPane
 from recipes.light.quadrature import even_nodes
 from recipes.light.scene import Blocker, Board, RoomBox, Scene
@@ -99,6 +100,18 @@ def test_a_white_board_sends_the_window_back():
     back = lit(SOUTH, room=BLACK, boards=(board,)).lux_at(HEAD, away)[0]
     seen = rectangle_on_axis(1.2, 1.8, 0.8)
     assert back == pytest.approx(0.85 * on_board * seen, rel=0.05)
+
+
+def test_a_silver_board_shows_the_window_as_a_mirror_does():
+    # Law of reflection: behind the board stands the image of the face, and gets what it would get there.
+    silver = Board("b", rectangle([0.0, 0.9, 1.5], [0, -1, 0], 1.2, 1.8), 0.75, gloss=Gloss(0.95, 3.0))
+    image = np.array([[0.0, 1.8, 1.5]])
+    there = lit(SOUTH, room=BLACK).lux_at(image, facing(180)[None])[0]
+    back = lit(SOUTH, room=BLACK, boards=(silver,)).lux_at(HEAD, facing(0)[None])[0]
+    matt = replace(silver, reflectance=0.75 * 0.05, gloss=None)
+    rest = lit(SOUTH, room=BLACK, boards=(matt,)).lux_at(HEAD, facing(0)[None])[0]
+    assert rest < 0.1 * back
+    assert back - rest == pytest.approx(0.75 * 0.95 * there, rel=0.1)
 
 
 def test_a_pane_that_is_measured_beside_its_wall_is_moved_onto_it():
