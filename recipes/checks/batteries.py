@@ -30,7 +30,8 @@ EXPLANATION = Explanation(
     formula=(
         "usable energy = rating · share let out · health · cold · (1 − reserve)",
         "flashes = floor( usable Wh · 3600 · η / E ),   E = full energy · 2^setting",
-        "margin = flashes of all batteries of the light − frames;   for a burning light: hours − hours of the shoot",
+        "margin = flashes of all batteries of the light − frames · heads",
+        "a burning light: hours = usable Wh / W at full power,   margin = hours − frames · pace",
     ),
     symbols=(
         ("η", "efficiency of the head's charging circuit, from its sheet"),

@@ -33,7 +33,10 @@ EXPLANATION = Explanation(
     symbols=(("VA", "apparent power: volts times amperes, what a breaker feels"),),
     assumes=(
         "a head that is not given a circuit counts on the room's first one",
-        "a strobe's average: its energy at the setting once a pace, with its power factor",
+        "a strobe's average in VA: idle draw + ( energy at the setting / charging efficiency / pace + modelling lamp ) "
+        "/ power factor, at most its peak",
+        "a power factor that no sheet states counts as 1; at 0.6 the average is two thirds more",
+        "a light that burns draws its peak all the time; a strobe's modelling lamp does not count as continuous",
         "every pack recycles at the same moment",
     ),
     source=(

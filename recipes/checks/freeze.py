@@ -29,7 +29,7 @@ EXPLANATION = Explanation(
     formula=(
         "m = f / (s − f)",
         "longest time = allowed blur / (v · m · sin a)",
-        "margin = log2( longest time / t0.1 )",
+        "margin = longest time − t0.1;   too long by log2( t0.1 / longest time ) stops",
     ),
     symbols=(
         ("f, s", "focal length and distance of the mark from the lens, both in mm"),
