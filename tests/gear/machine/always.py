@@ -50,7 +50,9 @@ def promises_are_those_of_the_twin(machine: Machine) -> None:
         for booking in machine.twin.bookings.values()
         for unit, promise in booking.promises.items()
     }
-    assert real == ours
+    assert real == ours, [
+        (key, real.get(key), ours.get(key)) for key in real | ours if real.get(key) != ours.get(key)
+    ]
 
 
 def whoever_stays_on_set_blocks_until_the_next_begins(machine: Machine) -> None:
@@ -63,16 +65,18 @@ def whoever_stays_on_set_blocks_until_the_next_begins(machine: Machine) -> None:
 
 
 def granted_minutes_are_what_is_blocked(machine: Machine) -> None:
+    """Of what lies ahead; what is over by then is left as it was when something does not stay after all."""
     for one in machine.promises:
         way = timedelta(minutes=one.booking.travel_minutes)
         if not one.active or machine.twin.bookings[one.booking_id].promises[one.unit_id].cut:
             continue
-        if one.turnaround_given is not None and one.stays_for is None:
+        is_over = hour_of(one.blocked.upper) <= machine.twin.now
+        if one.turnaround_given is not None and one.stays_for is None and not is_over:
             assert one.blocked.upper == one.use.upper + way + timedelta(minutes=one.turnaround_given)
         comes_back = not any(
             p.stays_for_id == one.booking_id and p.unit_id == one.unit_id for p in machine.promises
         )
-        if one.prep_given is not None and comes_back:
+        if one.prep_given is not None and comes_back and hour_of(one.use.lower) > machine.twin.now:
             assert one.blocked.lower == one.use.lower - way - timedelta(minutes=one.prep_given)
 
 

@@ -123,14 +123,15 @@ class FinerActs(BookingActs):
         gap=st.sampled_from([0, 0, 1, 2, 5, 14]),
         lasts=st.integers(1, 6),
         hold_h=st.one_of(st.none(), st.integers(1, 20)),
+        asker=st.sampled_from([0, 0, 0, 1]),
         next_to=nearby,
     )
-    def they_go_on(self, number, gap, lasts, hold_h, next_to) -> None:
-        """The same people again soon afterwards, with what they have on set."""
+    def they_go_on(self, number, gap, lasts, hold_h, asker, next_to) -> None:
+        """Somebody soon afterwards, mostly the same people, with what they have on set."""
         found = self._standing()
         first, unit = found[number % len(found)]
         begin = first.end + gap
-        self._open((begin, begin + lasts), "hold" if hold_h else "confirmed", hold_h, first.asker)
+        self._open((begin, begin + lasts), "hold" if hold_h else "confirmed", hold_h, asker)
         self.before = records.everything()
         if self._stay(first, list(self.twin.bookings.values())[-1], {unit}):
             self._ask_about(first, unit, *next_to)
@@ -317,6 +318,28 @@ class FinerActs(BookingActs):
         self._promise(booking, {unit})
         self._grant(booking, unit, None, 0)
         self._ask_about(booking, unit, False, False, 1, 2)
+
+    def _grant_where_one_goes_straight_on(self, start) -> None:
+        """The second comes right after the first, without any prep."""
+        unit = self.world.units[0].pk
+        begin = self.twin.now + start
+        for since in (begin, begin + 2):
+            self._open((since, since + 2), "confirmed", None, 0)
+            self.before = records.everything()
+            self._grant(list(self.twin.bookings.values())[-1], unit, 0, 0)
+
+    def _stay_and_come_back_early(self, start) -> None:
+        """It was to stay on set, and is in the store before the first is over."""
+        unit = self.world.units[0].pk
+        begin = self.twin.now + start
+        for since in (begin, begin + 4):
+            self._open((since, since + 4), "confirmed", None, 0)
+        self.before = records.everything()
+        first, later = list(self.twin.bookings.values())[-2:]
+        self._promise(first, {unit})
+        self._stay(first, later, {unit})
+        self._pass(start + 1)
+        self.close(list(self.twin.bookings.values()).index(first))
 
     def _any(self, booking, slug, count, packed) -> None:
         """``packed`` leave the store beforehand and are back afterwards."""

@@ -26,6 +26,9 @@ __all__ = ["Studio"]
 items = st.integers(0, 2)
 lines = st.lists(st.tuples(items, st.integers(1, 6)), min_size=1, max_size=3)
 names = st.sampled_from(["A", "B"])
+begins = st.sampled_from(
+    ["as it comes", "as it comes", "granted", "straight on", "early", "no", "packed", "fixed"]
+)
 
 
 class Studio(FinerActs):
@@ -36,12 +39,18 @@ class Studio(FinerActs):
             st.tuples(spans, states, some, st.sampled_from([None, None, "A", "B"])), min_size=3, max_size=3
         ),
         start=st.integers(1, 12),
-        begin=st.sampled_from(["as it comes", "as it comes", "granted", "no", "packed", "fixed"]),
+        begin=st.sampled_from(
+            ["as it comes", "as it comes", "granted", "straight on", "early", "no", "packed", "fixed"]
+        ),
     )
     def the_first_come(self, asked: list, start: int, begin: str) -> None:
         """As it comes, or first of all what seldom comes by itself."""
         if begin == "granted":
             self._ask_right_after_granted(start)
+        elif begin == "straight on":
+            self._grant_where_one_goes_straight_on(start)
+        elif begin == "early":
+            self._stay_and_come_back_early(start)
         elif begin != "as it comes":
             self._ask_between(start, 0, begin)
         first = len(self.twin.bookings)

@@ -52,7 +52,10 @@ class Twin:
         after = thing.turnaround if promise is None or promise.turnaround is None else promise.turnaround
         begin = booking.start if self.goes_on(booking, unit) else booking.away[0] - prep
         if promise is None or promise.stays_for is None:
-            return begin, booking.away[1] + after
+            end = (
+                promise.use[1] if promise and booking.state == "closed" else booking.end
+            )  # it may have come back early
+            return begin, end + booking.travel + after
         return begin, self.bookings[promise.stays_for].start
 
     def goes_on(self, booking: Booking, unit: int) -> bool:
