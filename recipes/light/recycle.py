@@ -95,7 +95,7 @@ def table_recycle_s(
 
 def ready_lamp_shift_stops(energy_share: N) -> N:
     """What a frame gets when the lamp lights at this share of the energy, in stops (0 or negative)."""
-    return plain(np.log2(share("energy_share", energy_share)) + 0.0)
+    return plain(np.log2(share("energy_share", energy_share)))
 
 
 def early_shot_stops(gap_s: N, full_charge_s: N) -> N:
@@ -105,7 +105,7 @@ def early_shot_stops(gap_s: N, full_charge_s: N) -> N:
     A lower bound for units that keep part of their charge at low settings. Raises ValueError at gap 0.
     """
     gap = above_zero("gap_s", gap_s)
-    return plain(np.log2(np.minimum(1.0, gap / above_zero("full_charge_s", full_charge_s))) + 0.0)
+    return plain(np.log2(np.minimum(1.0, gap / above_zero("full_charge_s", full_charge_s))))
 
 
 @dataclass(frozen=True)

@@ -210,6 +210,7 @@ PLAUSIBLE: dict[str, Any] = {
     "limit_kg": 23.0,
     "limit_w": 300.0,
     "limiter_ohm": 2.0,
+    "limits": [],
     "line_hz": 50.0,
     "line_voltage_v": 400.0,
     "linke_turbidity": 3.0,

@@ -210,6 +210,24 @@ def test_within_a_few_minutes_the_same_edge_is_found():
     assert near.end == visit.start + aside
 
 
+@pytest.mark.parametrize("height_m", [0.2, 0.35, 0.5])
+@pytest.mark.parametrize("more_s", [0, 1, 200])
+def test_edges_are_as_good_in_the_last_step_of_a_span_however_long_that_is(height_m, more_s):
+    """The visit ends in the last five minutes of an hour, or of an hour and a short rest; looked at by the second."""
+    pane, at = a_pane(1.0, 1.3, 0.9), (0, 0, height_m)
+    (whole,) = sun_intervals(
+        pane, LONDON, EQUINOX_NOON.replace(hour=6), EQUINOX_NOON.replace(hour=18), at, room_north_deg=0.0
+    )
+    for edge in (whole.start, whole.end):
+        end = edge + timedelta(seconds=130)
+        start = end - timedelta(seconds=3600 + more_s)
+        (part,) = sun_intervals(pane, LONDON, start, end, at, room_north_deg=0.0)
+        found = part.start if edge == whole.start else part.end
+        around = [found - timedelta(seconds=2), found + timedelta(seconds=2)]
+        seen = sun_reaches(pane, sun_path(LONDON, around), at, room_north_deg=0.0).tolist()
+        assert seen == [edge == whole.end, edge == whole.start]
+
+
 def test_a_visit_under_way_is_cut_to_the_times_asked_for():
     start = EQUINOX_NOON
     (visit,) = sun_intervals(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -193,3 +194,8 @@ def test_of_two_heat_limits_the_slower_pace_holds():
 def test_a_unit_that_is_ready_just_in_time_keeps_up():
     assert recycle.pace_margin(0.3, 0.1 + 0.2).keeps_up
     assert not recycle.pace_margin(0.3, 0.301).keeps_up
+
+
+def test_one_setting_above_full_power_spoils_the_column():
+    with pytest.raises(ValueError, match=r"setting_stops is 0\.5; settings count down"):
+        recycle.flash_energy_ws(500.0, np.array([-1.0, 0.5]))

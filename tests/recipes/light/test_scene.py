@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from recipes.light.bounce import Surface, bounced, lit_surfaces
+from recipes.light.face import level_axes
 from recipes.light.geometry import direction, facing, position, rectangle, unit
 from recipes.light.gloss import Gloss
 from recipes.light.interreflection import later_bounces, sphere_light
@@ -406,3 +407,30 @@ def test_a_cloth_that_would_send_out_more_than_it_gets_is_refused(transmittance,
 def test_what_a_room_adds_is_known_to_half_a_stop():
     # Reflectances guessed by eye, furniture left out: common practice, no source.
     assert RoomBox(6, 8, 3, (3, 4)).spread_stops == 0.5
+
+
+@pytest.mark.parametrize(
+    ("before_m", "flush"),
+    [(-0.55, False), (-0.45, True), (0.0, True), (0.04, True), (0.06, False), (1.5, False)],
+)
+def test_what_hangs_on_a_wall_or_lies_just_behind_it_is_part_of_it(before_m, flush):
+    # House rule, no source: up to 5 cm before the wall and half a metre behind it, measured twice.
+    room = RoomBox(6, 8, 3, (3, 4))
+    for row, (_, wall, _) in enumerate(room.surfaces):
+        face = rectangle(wall.centre + before_m * wall.normal, wall.normal, 1.0, 1.0)
+        walls = Scene((a_bulb(),), (Board("board", face, 0.5),), room=room).walls
+        assert len(walls[row].covered_by) == int(flush)
+
+
+def test_a_board_that_only_touches_a_wall_is_no_part_of_it():
+    room = RoomBox(6, 8, 3, (3, 4))
+    for row, (_, wall, _) in enumerate(room.surfaces):
+        stands_out = rectangle(wall.centre + 0.5 * wall.normal, level_axes(wall.normal)[0], 1.0, 1.0)
+        walls = Scene((a_bulb(),), (Board("board", stands_out, 0.5),), room=room).walls
+        assert walls[row].covered_by == ()
+
+
+def test_what_a_sheet_says_of_cloth_and_boards_is_off_by_so_much():
+    # Common practice, no source.
+    assert Scrim("silk", rectangle([0, 0, 2], UP, 1, 1), 0.5).spread_stops == 0.2
+    assert Board("board", rectangle([0, 0, 2], UP, 1, 1), 0.5).spread_stops == 0.1
