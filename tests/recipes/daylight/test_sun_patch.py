@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -143,6 +144,16 @@ def test_no_patch_without_sun_on_the_glass(azimuth, elevation):
     assert subject_patch(a_pane(), to_sun(azimuth, elevation), room_north_deg=0.0).shape == (0, 3)
 
 
+def test_the_patch_on_a_table_lies_on_the_table():
+    table = patch_on_plane(
+        a_pane(), to_sun(180, 45), np.array([0.3, 0.0, 0.75]), np.array([0.0, 0, 1]), room_north_deg=0.0
+    )
+    np.testing.assert_allclose(table[:, 2], 0.75)
+    # At 45 degrees 0.75 m less fall is 0.75 m less way into the room.
+    floor = floor_patch(a_pane(), to_sun(180, 45), room_north_deg=0.0)
+    np.testing.assert_allclose(table[:, 1], floor[:, 1] - 0.75, atol=1e-12)
+
+
 def test_no_patch_on_a_plane_along_the_rays():
     # The sun shines along the subject's plane.
     assert subject_patch(a_pane(x_m=2, y_m=0, azimuth_deg=90), to_sun(90, 20), room_north_deg=0.0).shape == (
@@ -212,18 +223,19 @@ def test_within_a_few_minutes_the_same_edge_is_found():
 
 @pytest.mark.parametrize("height_m", [0.2, 0.35, 0.5])
 @pytest.mark.parametrize("more_s", [0, 1, 200])
-def test_edges_are_as_good_in_the_last_step_of_a_span_however_long_that_is(height_m, more_s):
-    """The visit ends in the last five minutes of an hour, or of an hour and a short rest; looked at by the second."""
+@pytest.mark.parametrize("side", ["first", "last"])
+def test_edges_are_as_good_in_the_first_and_last_step_of_a_span(height_m, more_s, side):
+    """In the first or last five minutes of an hour, or of an hour and a short rest; looked at by the second."""
     pane, at = a_pane(1.0, 1.3, 0.9), (0, 0, height_m)
     (whole,) = sun_intervals(
         pane, LONDON, EQUINOX_NOON.replace(hour=6), EQUINOX_NOON.replace(hour=18), at, room_north_deg=0.0
     )
     for edge in (whole.start, whole.end):
-        end = edge + timedelta(seconds=130)
-        start = end - timedelta(seconds=3600 + more_s)
+        start = edge - timedelta(seconds=130 if side == "first" else 3470 + more_s)
+        end = start + timedelta(seconds=3600 + more_s)
         (part,) = sun_intervals(pane, LONDON, start, end, at, room_north_deg=0.0)
         found = part.start if edge == whole.start else part.end
-        around = [found - timedelta(seconds=2), found + timedelta(seconds=2)]
+        around = [found - timedelta(seconds=1), found + timedelta(seconds=1)]
         seen = sun_reaches(pane, sun_path(LONDON, around), at, room_north_deg=0.0).tolist()
         assert seen == [edge == whole.end, edge == whole.start]
 
@@ -258,8 +270,23 @@ def test_a_north_window_has_no_visit_in_winter():
     )
 
 
-def test_the_sun_looks_in_twice_where_two_walls_meet_the_morning_and_evening():
-    """At midsummer a north window far in the north has the low sun before and after midnight, in one visit."""
+def test_each_day_brings_a_visit_of_its_own():
+    visits = sun_intervals(
+        a_pane(1.0, 1.3, 0.9),
+        LONDON,
+        EQUINOX_NOON - timedelta(hours=6),
+        EQUINOX_NOON + timedelta(hours=54),
+        (0, 0, 0.2),
+        room_north_deg=0.0,
+    )
+    assert len(visits) == 3
+    for earlier, later in pairwise(visits):
+        assert abs((later.start - earlier.start).total_seconds() - 86_400) < 120
+        assert abs((later.end - earlier.end).total_seconds() - 86_400) < 120
+    assert all(timedelta(0) < visit.end - visit.start < timedelta(hours=3) for visit in visits)
+
+
+def test_a_north_window_far_in_the_north_has_the_sun_round_midnight_in_one_visit():
     visits = sun_intervals(
         a_pane(4.0, 2.0, 0.5, azimuth_deg=0.0),
         Site(69.65, 18.96),
