@@ -22,8 +22,8 @@ def staged(plan, heads=None, **look):
 
 def test_a_light_without_an_aim_is_turned_to_the_head_of_the_subject():
     # Nine tenths of 1.75 m: common practice, no source.
-    level = staged({**a_light(bearing_deg=90, height_m=1.575), "aim": None}, subject={"height_m": 1.75})
-    assert level.emitter.axis == pytest.approx((-1.0, 0.0, 0.0))
+    level = staged({**a_light(bearing_deg=30, height_m=1.575), "aim": None}, subject={"height_m": 1.75})
+    assert level.emitter.axis == pytest.approx((-0.5, -(0.75**0.5), 0.0))
 
 
 @pytest.mark.parametrize(("distance_m", "stands"), [(0.045, False), (0.055, True)])
@@ -46,11 +46,18 @@ def test_a_flat_panel_sends_no_more_to_the_side_than_a_matt_face(angle_deg, coun
 
 
 def test_a_board_that_nobody_turned_looks_half_way_between_lamp_and_mark():
-    # The board 1.5 m to the left of the mark, the lamp 1.5 m before the board, all at one height.
-    bounce = {"bearing_deg": 90, "distance_m": 1.5, "height_m": 1.5, "width_m": 1, "height_of_board_m": 1}
-    lamp = a_light(bearing_deg=45, distance_m=1.5 * 2**0.5, bounce=bounce)
-    (light,) = a_setup(a_look(lights=[lamp])).lights
-    assert board_of(light).face.normal == pytest.approx((-(0.5**0.5), 0.5**0.5, 0.0))
+    # The lamp 1.5 m to the left of the mark, the board 1.5 m before the lamp, all at one height: half-way between 180°
+    # and 225° is 202.5°.
+    bounce = {
+        "bearing_deg": 45,
+        "distance_m": 1.5 * 2**0.5,
+        "height_m": 1.5,
+        "width_m": 1,
+        "height_of_board_m": 1,
+    }
+    (light,) = a_setup(a_look(lights=[a_light(bearing_deg=90, distance_m=1.5, bounce=bounce)])).lights
+    turned = np.radians(202.5)
+    assert board_of(light).face.normal == pytest.approx((np.sin(turned), np.cos(turned), 0.0))
 
 
 def test_the_subject_moves_a_metre_and_a_half_at_the_height_of_its_zones_and_no_farther_than_the_walls():
