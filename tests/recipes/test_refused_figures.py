@@ -203,6 +203,7 @@ PLAUSIBLE: dict[str, Any] = {
     "lamp_w": 150.0,
     "latitude_deg": 50.0,
     "layers": 2,
+    "least": 0.6,
     "legs": 3,
     "length_m": 25.0,
     "lift_stops": 1.0,
@@ -242,6 +243,7 @@ PLAUSIBLE: dict[str, Any] = {
     "modifier_mount": "three-claw",
     "modulation": 0.5,
     "moment_kg_m": 4.9,
+    "most": 1.4,
     "name": "pack",
     "nd_stops": 1.0,
     "normal_transmittance": 0.8,
@@ -312,6 +314,7 @@ PLAUSIBLE: dict[str, Any] = {
     "sensor_width_mm": 36.0,
     "setting_stops": -1.0,
     "share": 0.5,
+    "share_of_light": 0.5,
     "share_of_white": 0.18,
     "shared_stops": 0.1,
     "shift_mired": 100.0,
@@ -419,7 +422,7 @@ NEVER_NOTHING = set(
     full_energy_ws full_h full_well_e gap_s guide_number guide_number_ft guide_number_m gust_factor
     half_angle_deg head_m heads health highest_m highest_nm interval_s iso k k_reflected
     lamp_efficiency legs lift_stops limit_kg limit_w line_hz line_voltage_v linke_turbidity
-    load_power_factor load_w loading longest_s loop_ohm lowest_m lowest_nm marked_wh pace_s
+    load_power_factor load_w loading longest_s loop_ohm lowest_m lowest_nm marked_wh most pace_s
     peak_voltage_v pixel_pitch_mm power_factor profile_deg q radius_m rated rated_a rated_va
     rating_wh ratio read_noise_e rise_over_decay safety_factor seconds section_mm2 sensor_distance_m
     sensor_height_mm sensor_mm sensor_width_mm sky_type slots source_k spacing_m step_stops
