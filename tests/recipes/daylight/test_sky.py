@@ -61,6 +61,22 @@ def test_the_clear_sky_is_brightest_at_the_sun():
     assert seen.argmax() == around.size - 1
 
 
+def test_every_direction_stands_to_the_zenith_as_the_standard_says():
+    sky = a_sky(CLEAR, sun_azimuth_deg=180, sun_elevation_deg=30)
+    # 40 degrees up over the sun's own azimuth: 10 degrees off it.
+    up = np.radians(40.0)
+    seen = sky.luminance_cd_m2(np.array([[0.0, -np.cos(up), np.sin(up)]]))[0, 0]
+    assert seen / sky.zenith_luminance_cd_m2[0] == pytest.approx(relative_luminance(CLEAR, 40, 10, 30))
+
+
+def test_ground_that_nobody_describes_is_the_usual_mix():
+    # House rule, no source: 0.2, for a sky by itself and for weather.
+    sun = np.array([[0.0, 0.0, 1.0]])
+    assert (
+        Sky(OVERCAST, sun, np.ones(1), np.zeros(1)).ground_reflectance == Weather().ground_reflectance == 0.2
+    )
+
+
 def test_a_face_to_the_sun_gets_more_than_one_turned_away():
     sky = a_sky(CLEAR, 180, 30, diffuse_lux=1e4, direct_lux=7e4)
     assert sky.open_illuminance_lux(SOUTH)[0] > 5 * sky.open_illuminance_lux(-SOUTH)[0]
@@ -210,6 +226,11 @@ def test_air_mass_stops_at_the_horizon():
         pytest.param(lambda: Weather(linke_turbidity=0.5), "linke_turbidity is 0.5", id="cleaner than air"),
         pytest.param(lambda: Weather(ground_reflectance=1.1), "ground_reflectance is 1.1", id="albedo"),
         pytest.param(lambda: relative_luminance(17, 0, 0, 0), "sky_type is 17", id="type"),
+        pytest.param(
+            lambda: relative_luminance(12, 90.5, 0, 0), "elevation_deg is 90.5", id="past the zenith"
+        ),
+        pytest.param(lambda: relative_luminance(12, 0, 180.5, 0), "off_sun_deg is 180.5", id="off the sun"),
+        pytest.param(lambda: relative_luminance(12, 0, 0, 90.5), "sun_elevation_deg is 90.5", id="high sun"),
         pytest.param(lambda: a_sky(0), "sky_type is 0", id="type of a sky"),
         pytest.param(lambda: a_sky(diffuse_lux=-1.0), "diffuse_horizontal_lux is -1", id="negative light"),
         pytest.param(

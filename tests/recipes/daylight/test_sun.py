@@ -124,6 +124,11 @@ def test_rise_and_set_come_in_the_zone_of_the_day():
     assert times.rise.utcoffset() == timedelta(hours=2)
 
 
+def test_at_the_sea_the_air_presses_as_the_standard_atmosphere_does():
+    # ISO 2533: 1013.25 hPa.
+    assert Site(0.0, 0.0).pressure_hpa == pytest.approx(1013.25, rel=1e-3)
+
+
 def test_thinner_air_refracts_less():
     low = Site(45, 0)
     high = Site(45, 0, 4000)
@@ -150,6 +155,10 @@ def test_a_day_of_25_hours_has_301_steps_of_five_minutes():
     [
         pytest.param(lambda: Site(91, 0), "latitude_deg is 91", id="latitude"),
         pytest.param(lambda: Site(0, 181), "longitude_deg is 181", id="longitude"),
+        pytest.param(lambda: Site(-90.5, 0), r"latitude_deg is -90\.5", id="past the south pole"),
+        pytest.param(lambda: Site(0, -180.5), r"longitude_deg is -180\.5", id="past the date line"),
+        pytest.param(lambda: Site(0, 0, -450.5), r"altitude_m is -450\.5", id="below the lowest shore"),
+        pytest.param(lambda: Site(0, 0, 9000.5), r"altitude_m is 9000\.5", id="over the highest top"),
         pytest.param(lambda: Site(0, 0, float("nan")), "altitude_m is nan", id="altitude"),
         pytest.param(lambda: sun_path(TROMSO, [datetime(2025, 1, 1)]), "has no time zone", id="naive time"),
         pytest.param(

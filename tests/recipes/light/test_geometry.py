@@ -252,6 +252,39 @@ def test_a_rectangle_knows_of_itself_what_its_corners_say(centre, normal, width,
         np.testing.assert_allclose(own, worked_out, atol=1e-9)
 
 
+@given(points(), directions(), st.floats(0, 360), st.booleans())
+def test_what_a_rectangle_holds_and_what_is_nearest_to_a_point_of_its_plane(centre, normal, roll, told):
+    face = rectangle(centre, normal, 0.6, 0.9, roll)
+    face = Polygon(face.corners) if told else face
+    along, up = face.axes
+    places = np.array([[0.0, 0.0], [0.29, -0.44], [0.31, 0.0], [0.1, 0.46], [-0.5, -0.7]])
+    at = face.centre + places @ np.array([along, up]) + 0.2 * face.normal
+    assert face.contains(at - 0.2 * face.normal).tolist() == [True, True, False, False, False]
+    held = np.clip(places, [-0.3, -0.45], [0.3, 0.45])
+    np.testing.assert_allclose(face.nearest_to(at), face.centre + held @ np.array([along, up]), atol=1e-9)
+    inside = np.minimum(0.3 - np.abs(places[:, 0]), 0.45 - np.abs(places[:, 1]))
+    np.testing.assert_allclose(face.inside_by_m(face.along_axes(at)), inside, atol=1e-9)
+
+
+def test_of_several_points_each_has_its_own_nearest_one():
+    over, aside = [0.5, 0.5, 1.0], [2.0, 2.0, 1.0]
+    nearest = TRIANGLE.nearest_to(np.array([over, aside]))
+    np.testing.assert_allclose(nearest, [[0.5, 0.5, 0], [1, 1, 0]], atol=1e-12)
+
+
+def test_how_far_inside_a_triangle_a_point_lies():
+    # 3-4-5, from (1, 1): the circle inside has a radius of 1 about (2, 2).
+    shape = Polygon(np.array([[1.0, 1, 0], [5, 1, 0], [1, 4, 0]]))
+    spots = shape.along_axes(np.array([[2.0, 2, 0], [1.5, 1.2, 0], [0.5, 2, 0]]))
+    assert shape.inside_by_m(spots) == pytest.approx([1.0, 0.2, -0.5])
+
+
+def test_a_shape_with_an_inward_corner_away_from_the_origin_holds_what_it_should():
+    shape = Polygon(SIX_CORNERS.corners + np.array([3, 4, 0]))
+    spots = shape.along_axes(np.array([[3.5, 5.5, 0], [4.5, 5.5, 0], [4.5, 4.5, 0]]))
+    assert shape.inside_by_m(spots).tolist() == [np.inf, -np.inf, np.inf]
+
+
 def test_an_octagon_stands_on_a_side_and_is_as_wide_as_it_says():
     eight = regular_polygon([1.0, 2.0, 1.5], [0, 1, 0], 8, 1.2)
     assert eight.centre == pytest.approx([1.0, 2.0, 1.5])
