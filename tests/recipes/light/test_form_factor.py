@@ -249,6 +249,16 @@ def test_faces_of_three_four_six_and_eight_corners_at_once_are_each_as_alone():
         together = form_factors(faces_at_once, places, looking)
         alone = [form_factor(face, places, looking) for face in faces_at_once]
         np.testing.assert_allclose(together, alone, rtol=1e-9, atol=1e-12)
-    wide, tall = rectangle([1, 0.5, 0], UP, 2, 1), rectangle([0.5, 1.5, 0], UP, 1, 1)
-    by_parts = sum(form_factor(face, places - aside, looking) for face in (wide, tall))
-    np.testing.assert_allclose(form_factor(inward, places, looking), by_parts, rtol=1e-9, atol=1e-12)
+
+
+@pytest.mark.parametrize("first", range(6))
+def test_a_face_with_an_inward_corner_is_its_two_rectangles_wherever_its_outline_begins(first):
+    """Far from the origin, and for receivers whose horizon cuts it too."""
+    aside = np.array([30.0, -20.0, 0.1])
+    corners = np.array([[0, 0, 0], [2, 0, 0], [2, 1, 0], [1, 1, 0], [1, 2, 0], [0, 2, 0.0]])
+    inward = Polygon(np.roll(corners, first, axis=0) + aside)
+    places = np.array([[0.4, 0.3, 1.2], [-0.7, 0.2, 0.4], [1.1, 1.2, 0.5], [0.8, 0.3, 0.3]])
+    looking = np.array([[0.0, 0, -1], [0.6, 0, -0.8], [-1, 0, 0], [0.6, 0.8, 0]])
+    parts = (rectangle([1, 0.5, 0], UP, 2, 1), rectangle([0.5, 1.5, 0], UP, 1, 1))
+    by_parts = sum(form_factor(face, places, looking) for face in parts)
+    np.testing.assert_allclose(form_factor(inward, places + aside, looking), by_parts, rtol=1e-9, atol=1e-12)
