@@ -98,8 +98,8 @@ class Lighting:
 
     zones: tuple[LitZone, ...]
     lights: tuple[SetLight, ...]
-    way_spreads_stops: tuple[float, ...] = ()
-    lens_spread_stops: float = 0.0
+    way_spreads_stops: tuple[float, ...]
+    lens_spread_stops: float
     stage: LitScene | None = field(default=None, compare=False, repr=False)
 
     def zone(self, name: str) -> LitZone:

@@ -29,7 +29,7 @@ class Ambient:
     """``amount`` is ``2**P`` of the ambient where it was read. ``windows`` are what it comes in by, and ``read_lux`` is
     what they give there; None: nobody knows where it comes from, and it is taken as even."""
 
-    amount: float = 0.0
+    amount: float
     windows: WindowsInRoom | None = None
     read_lux: float = 1.0
 
@@ -46,7 +46,7 @@ class Ambient:
         return np.asarray(self.amount * window_map(self.windows, grid, height_m, facing) / self.read_lux)
 
 
-NO_AMBIENT = Ambient()
+NO_AMBIENT = Ambient(0.0)
 
 
 def ambient_of(setup: Setup, lighting: Lighting, zone: Zone) -> Ambient:

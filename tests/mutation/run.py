@@ -176,6 +176,8 @@ class Trying:
         self.tries, self.touching, self.limit_s = tries, touching, limit_s
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        if session.testsfailed:
+            raise SystemExit("not all tests can be collected")
         items = {item.nodeid: item for item in session.items}
         asked = self.touching
         killed, left = 0, 0

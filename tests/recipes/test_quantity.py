@@ -17,6 +17,8 @@ from recipes import quantity
     [
         (quantity.finite, math.inf, "a finite number"),
         (quantity.above_zero, 0.0, "a number above 0"),
+        (quantity.above_zero, math.inf, "a number above 0"),
+        (quantity.at_least_zero, math.inf, "0 or a number above it"),
         (quantity.at_least_zero, -1e-9, "0 or a number above it"),
         (quantity.share, 0.0, "a share above 0"),
         (quantity.share, 1.01, "a share above 0"),

@@ -19,7 +19,7 @@ from recipes.checks.light_plan import grid_of, placement_map, placements_at
 from recipes.checks.prediction import predict
 from recipes.checks.registry import run_checks
 from recipes.checks.setup import Window
-from recipes.checks.window_ambient import Ambient
+from recipes.checks.window_ambient import NO_AMBIENT, Ambient
 from recipes.light.sun import sun_path
 from tests.recipes.stages import a_hall, a_light, a_look, a_panel, a_setup, a_strobe, a_zone, unit
 
@@ -119,6 +119,7 @@ def test_a_light_that_is_computed_beforehand_changes_no_placement():
     alone = placements_at(setup, prediction, points, towards)
     at_hand = placements_at(setup, prediction, points, towards, lighting=Common(setup).lighting)
     assert alone == pytest.approx(at_hand)
+    assert np.all(NO_AMBIENT.at(points, towards) == 0.0)
     # With an ambient of placement 0 beside it, the light only adds.
     assert np.all(
         placements_at(setup, prediction, points, towards, ambient=Ambient(1.0)) > np.maximum(alone, 0.0)

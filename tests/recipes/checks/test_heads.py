@@ -8,6 +8,7 @@ import pytest
 
 from gear.specs import GelSpec, ScrimSpec
 from recipes.checks import heads as module
+from recipes.checks.exposure import receptor_of
 from recipes.checks.heads import HeadOutputs, Missing, emission_of, face_of, head_output
 from recipes.light.apex import MeterProfile
 from tests.recipes.stages import a_box, a_light, a_look, a_panel, a_setup, a_strobe, unit
@@ -134,6 +135,26 @@ def test_how_well_a_figure_is_known_follows_from_where_it_comes_from(basis, spre
     # Common practice, no source.
     found = output(a_panel(sources={"flux_lm": {"basis": basis}}))
     assert found.spread_stops == pytest.approx(spread)
+
+
+def test_a_reading_that_names_no_meter_was_taken_with_that_of_the_shoot():
+    # A flat receptor with the constant of a dome: what a constant is taken for counts only where nothing is stated.
+    meter = MeterProfile(340.0, 12.5, "flat")
+    through_box = {"f_number_iso100": 8.0, "distance_m": 0.5, "modifier": "some-type"}
+    box = unit(a_box(width_m=2.0, height_m=2.0), "F-1")
+
+    def flux(**named):
+        setup = a_setup(a_look(), heads=(unit(a_strobe(output=({**through_box, **named},))),), modifier=box)
+        return head_output(setup.lights[0], meter).full_flux
+
+    assert flux() == pytest.approx(flux(c_incident=340.0, receptor="flat"))
+    assert flux(c_incident=340.0) != pytest.approx(flux(), rel=0.01)
+
+
+@pytest.mark.parametrize(("c_incident", "receptor"), [(319.0, "flat"), (320.0, "dome"), (340.0, "dome")])
+def test_a_constant_of_320_or_more_is_that_of_a_dome(c_incident, receptor):
+    # ISO 2720: C from 320 to 540 for domes.
+    assert receptor_of(None, c_incident) == receptor
 
 
 def test_of_two_heads_the_less_sure_one_counts():

@@ -6,8 +6,8 @@ from math import log2
 
 import pytest
 
-from gear.specs import CameraSpec
-from recipes.checks.exposure import exposure_of, meter_of
+from gear.specs import CameraSpec, LensSpec
+from recipes.checks.exposure import exposure_of, lens_loss_stops, meter_of
 from recipes.checks.lighting import light_up
 from recipes.checks.prediction import predict
 from tests.recipes.stages import a_board, a_box, a_light, a_look, a_setup, a_strobe, a_zone, unit
@@ -151,3 +151,11 @@ def test_a_head_that_states_no_loss_of_its_own_loses_what_the_curtain_takes():
     look = a_look(camera=CAMERA, lights=[a_light(setting_stops=0.0)])
     setup = a_setup(look, heads=(unit(a_strobe(high_speed_sync=True)),), camera=unit(BODY, "N-01"))
     assert placement(setup) == pytest.approx(-log2(5), abs=1e-6)
+
+
+def test_a_lens_nearer_than_its_focal_length_takes_what_its_glass_takes():
+    lens = unit(
+        LensSpec(focal_min_mm=85, focal_max_mm=85, widest_f_number=2, closest_focus_m=0.8, mount="m"), "O-01"
+    )
+    near = a_look(camera={**CAMERA, "distance_m": 0.05})
+    assert lens_loss_stops(a_setup(near, lens=lens)) == (0.0, 0.0)
