@@ -47,7 +47,8 @@ EXPLANATION = Explanation(
         ("loss", "light lost to high-speed sync, in stops"),
     ),
     assumes=(
-        "where only t0.5 is published, t0.1 is taken as three times as long, and the figure counts as estimated",
+        "where only t0.5 is published, t0.1 is taken as three times as long (for a flash that is cut, as long as the "
+        "cut leaves it) and counts as estimated, and the check is tight when 3.3 times would not fit",
         "the loss of high-speed sync is in the prediction of the zones already; without a figure on the head's sheet "
         "it is the least it can be",
     ),

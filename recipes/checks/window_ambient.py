@@ -6,16 +6,18 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from recipes.checks.exposure import meter_of
 from recipes.checks.lighting import Lighting
 from recipes.checks.panels import panels_of
 from recipes.checks.panes import panes_of
 from recipes.checks.setup import Setup
 from recipes.checks.stage import room_box, zone_points
+from recipes.light.dome import ALL_OR_AHEAD_STOPS
 from recipes.light.ev_map import FloorGrid, window_map
 from recipes.light.scene import Scene
 from recipes.light.sky import OVERCAST, Sky
 from recipes.light.window_room import WindowsInRoom, windows_in_room
-from recipes.look import Zone
+from recipes.look import AmbientReading, Zone
 from recipes.quantity import Array
 
 __all__ = ["NO_AMBIENT", "Ambient", "ambient_of"]
@@ -27,7 +29,7 @@ SKY = Sky(OVERCAST, np.array([[0.0, 0.0, 1.0]]), np.array([10_000.0]), np.array(
 @dataclass(frozen=True, eq=False)
 class Ambient:
     """``amount`` is ``2**P`` of the ambient where it was read. ``windows`` are what it comes in by, and ``read_lux`` is
-    what they give there; None: nobody knows where it comes from, and it is taken as even."""
+    what the meter would read of them there; None: nobody knows where it comes from, and it is taken as even."""
 
     amount: float
     windows: WindowsInRoom | None = None
@@ -68,8 +70,19 @@ def ambient_of(setup: Setup, lighting: Lighting, zone: Zone) -> Ambient:
         points,
         room_north_deg=setup.room.north_deg,
     )
-    read_lux = float(windows.lux_at(points, normals)[0])
+    read_lux = _read_lux(windows, points, normals, setup, reading)
     return Ambient(amount, windows, read_lux) if read_lux > 0 else even
+
+
+def _read_lux(
+    windows: WindowsInRoom, points: Array, normals: Array, setup: Setup, reading: AmbientReading
+) -> float:
+    """What the meter would read of the windows: a map is of flat faces, and a dome sees what comes from aside too."""
+    by_dome = setup.look.zone(reading.zone).reading == "incident" and meter_of(setup).receptor == "dome"
+    if by_dome and reading.lux is None:
+        return float(windows.read_by_dome_lux(points, normals)[0])
+    # Lux are of a flat receptor, and were raised for the dome of the shoot.
+    return float(windows.lux_at(points, normals)[0]) * (2.0**ALL_OR_AHEAD_STOPS if by_dome else 1.0)
 
 
 def _without_lamps(setup: Setup, lighting: Lighting, empty: Scene) -> Scene:

@@ -18,6 +18,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from recipes.light.daylight import pane_luminance_cd_m2
+from recipes.light.dome import ALL_ROUND, ALL_ROUND_WEIGHTS
 from recipes.light.geometry import Polygon, dot
 from recipes.light.obstruction import Blocker, passing
 from recipes.light.pane import WindowPane, clip_polygon, plan_to_compass
@@ -44,6 +45,14 @@ class WindowsInRoom:
         """Illuminance of faces at points (n, 3) along unit normals (n, 3), (n,); of the sun nothing but what the ground
         sends of it. Raises ValueError when a point lies outside the room."""
         return self.straight_lux(points, normals) + self.off_lux(points, normals)
+
+    def read_by_dome_lux(self, points: Array, normals: Array) -> Array:
+        """What domes read whose axes point along the normals, as lux straight ahead (`recipes.light.dome`), (n,)."""
+        all_round = [self.lux_at(points, np.broadcast_to(way, points.shape)) for way in ALL_ROUND]
+        from_all_sides = 4.0 * ALL_ROUND_WEIGHTS @ np.array(all_round)
+        return np.asarray(
+            (from_all_sides + self.lux_at(points, normals) - self.lux_at(points, -normals)) / 2.0
+        )
 
     def straight_lux(self, points: Array, normals: Array) -> Array:
         """What comes straight in only."""

@@ -7,6 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from gear.specs import MeterSpec
+from recipes.checks.exposure import exposure_of
 from recipes.checks.light_plan import grid_of, placement_map, placements_at
 from recipes.checks.lighting import light_up
 from recipes.checks.prediction import predict
@@ -57,6 +59,28 @@ def test_daylight_falls_off_from_the_window():
     assert near - there == pytest.approx(np.log2(lux[0] / lux[1]), abs=0.01)
     assert far - there == pytest.approx(np.log2(lux[2] / lux[1]), abs=0.01)
     assert near - far > 3.0
+
+
+DOME = unit(MeterSpec(c_incident=340, sources={"*": {"basis": "measured"}}), "X-01")
+ASIDE = facing(240)
+
+
+def test_a_dome_read_more_of_a_window_aside_than_falls_on_the_face():
+    # A window 60° off its axis: (1 + cos 60°) / 2 against cos 60°.
+    setup = replace(by_a_window(zone=a_zone(facing_deg=240)), meter=DOME)
+    on_face = placed(setup, (0.0, 0.0, 1.5), towards=ASIDE)[0]
+    assert predict(setup).zone("face").placement - on_face == pytest.approx(np.log2(1.5), abs=0.03)
+    flat = replace(setup, meter=unit(DOME.spec.model_copy(update={"receptor": "flat"}), "X-02"))
+    assert placed(flat, (0.0, 0.0, 1.5), towards=ASIDE)[0] == pytest.approx(
+        predict(flat).zone("face").placement, abs=1e-9
+    )
+
+
+def test_lux_fall_on_the_face_whatever_the_meter():
+    setup = by_a_window({"ev100": None, "lux": 200}, zone=a_zone(facing_deg=240))
+    exposure = exposure_of(setup)
+    with_dome = placed(replace(setup, meter=DOME), (0.0, 0.0, 1.5), towards=ASIDE)[0]
+    assert with_dome == pytest.approx(np.log2(200 * exposure.time_s * exposure.gain / 340))
 
 
 def test_white_walls_carry_it_on():

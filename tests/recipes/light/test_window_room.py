@@ -102,6 +102,21 @@ def test_a_white_board_sends_the_window_back():
     assert back == pytest.approx(0.85 * on_board * seen, rel=0.05)
 
 
+def test_a_dome_reads_it_by_half_of_one_and_the_cosine():
+    # The sphere in many directions, each counted in full: what a dome weighs by (1 + cos a) / 2.
+    windows = lit(SOUTH, WEST)
+    count = np.arange(3000) + 0.5
+    rise, turn = 1.0 - 2.0 * count / 3000.0, np.pi * (1.0 + 5.0**0.5) * count
+    level = np.sqrt(1.0 - rise**2)
+    ways = np.stack([level * np.cos(turn), level * np.sin(turn), rise], axis=1)
+    from_all_sides = 4.0 * windows.lux_at(np.repeat(HEAD, 3000, axis=0), ways).mean()
+    for bearing in (0, 90, 240):
+        axis = facing(bearing)[None]
+        ahead, behind = (windows.lux_at(HEAD, way)[0] for way in (axis, -axis))
+        read = windows.read_by_dome_lux(HEAD, axis)[0]
+        assert read == pytest.approx((from_all_sides + ahead - behind) / 2.0, rel=0.01)
+
+
 def test_a_silver_board_shows_the_window_as_a_mirror_does():
     # Law of reflection: behind the board stands the image of the face, and gets what it would get there.
     silver = Board("b", rectangle([0.0, 0.9, 1.5], [0, -1, 0], 1.2, 1.8), 0.75, gloss=Gloss(0.95, 3.0))
