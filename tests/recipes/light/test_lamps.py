@@ -64,3 +64,57 @@ def test_what_a_lamp_reaches_is_counted_from_where_the_lamp_stands():
     spot = Lamps([a_bulb(at=(0, 5.0, 0), emission=beam(30))])
     before, behind = rectangle([0, 7, 0], -AHEAD, 1, 1), rectangle([0, 3, 0], AHEAD, 1, 1)
     assert spot.can_reach([before, behind]).tolist() == [[True, False]]
+
+
+def test_outlines_are_corners_and_of_a_disc_a_polygon_of_its_area():
+    lamps = Lamps(SET)
+    assert lamps.even.tolist() == [True, True, True, False, False, False, False]
+    box, dish, octa, _, grid, bulb, _ = lamps.outlines
+    np.testing.assert_allclose(box[:4], SET[0].emitter.corners)
+    np.testing.assert_allclose(box[4:], np.broadcast_to(box[3], box[4:].shape))
+    np.testing.assert_allclose(octa[:8], OCTA.corners)
+    np.testing.assert_allclose(bulb, np.broadcast_to([0, 0.2, 0], bulb.shape))
+    for outline, face in ((dish, SET[1].emitter), (grid, SET[4].emitter)):
+        told = Polygon(outline)
+        assert told.area_m2 == pytest.approx(face.area_m2)
+        np.testing.assert_allclose(told.centre, face.centre, atol=1e-12)
+        np.testing.assert_allclose(told.normal, face.normal, atol=1e-12)
+        away = np.linalg.norm(outline - face.centre, axis=1)
+        assert away == pytest.approx(away[0])
+        sides = np.linalg.norm(outline - np.roll(outline, 1, axis=0), axis=1)
+        assert sides == pytest.approx(sides[0])
+
+
+def test_how_fine_a_wall_must_be_looked_at_goes_by_the_distance_to_the_lamp():
+    """Straight before each: as far as the nearest point of the emitter, or 0.3 of its half across close to it."""
+    box = a_softbox("box", face=rectangle([0, 0, 0], AHEAD, 1.2, 0.9))
+    dish = a_softbox("dish", face=disc([0, 0, 0], AHEAD, 1.0))
+    lamps = Lamps([box, dish, a_bulb("bulb", at=(0, 0, 0))])
+    sides = [[1.6, 1, 0], [-1.6, 1, 0], [0, 1, 1.45], [0, 1, -1.45]]
+    points = np.array([[0.0, 2, 0], [0.4, 2, 0.2], [0.0, 0.01, 0], *sides])
+    found = lamps.detail_m(points, np.full(7, 0.1))
+    np.testing.assert_allclose(found[0], [2, 2, 0.3 * 1.5 / 2, *[np.sqrt(2)] * 4])
+    # A disc is held by the square round it.
+    aside = [np.hypot(1.1, 1), np.hypot(1.1, 1), np.hypot(0.95, 1), np.hypot(0.95, 1)]
+    np.testing.assert_allclose(found[1], [2, 2, 0.3 / 2, *aside])
+    np.testing.assert_allclose(found[2], np.linalg.norm(points, axis=1))
+
+
+def test_what_lies_behind_a_lamp_or_outside_its_beam_need_not_be_looked_at_finely():
+    lamps = Lamps(
+        [
+            a_softbox("box", face=rectangle([0, 0, 0], AHEAD, 1, 1)),
+            a_bulb("spot", at=(0, 0, 0), emission=beam(20)),
+        ]
+    )
+    behind, aside, within = [0.0, -1, 0], [3.0, 1, 0], [0.2, 3, 0]
+    found = lamps.detail_m(np.array([behind, aside, within]), np.full(3, 0.1))
+    assert np.isinf(found).tolist() == [[True, False, False], [True, True, False]]
+    # A beam of 20 degrees is as fine as its spot: tan 10 degrees of the distance.
+    assert found[1, 2] == pytest.approx(np.hypot(0.2, 3) * np.tan(np.radians(10)))
+
+
+def test_half_of_a_lamp_before_half_of_a_face_is_enough_to_reach_it():
+    across = rectangle([-0.2, 0.3, 0], [1, 0, 0], 2, 2)
+    box = a_softbox("box", face=rectangle([0, 0, 0], AHEAD, 1, 1))
+    assert Lamps([box]).can_reach([across, across.turned_over()]).tolist() == [[True, True]]
