@@ -10,9 +10,11 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from recipes.checks import daylight, sun_on_mark
+from recipes.checks.lighting import light_up
 from recipes.checks.panes import panes_of, site_of
 from recipes.checks.prediction import predict
 from recipes.checks.setup import Window
+from recipes.checks.window_ambient import ambient_of
 from recipes.light.carry import carry_spread_stops
 from recipes.light.daylight import Receiver, Weather, pane_curve, window_curve
 from recipes.light.geometry import facing, position
@@ -363,3 +365,13 @@ def test_a_zone_that_may_be_dark_is_inside_from_when_it_is_dark_enough_to_the_en
     finding = only(a_setup(dark, room=hall(SOUTH), starts=on(12), ends=on(22)))
     assert finding.status == "gap"
     assert finding.sentence.endswith("to 22:00.")
+
+
+def test_a_tiny_window_is_where_the_ambient_comes_from_too():
+    # A decimetre of glass five metres away: half a lux of the ten thousand outside.
+    slit = replace(SOUTH, width_m=0.1, height_m=0.1)
+    face = a_zone(facing_deg=180)
+    setup = by_the_hour([face], [{"zone": "face", "ev100": 3, "at": "12:00"}], slit, hours=(11, 13))
+    ambient = ambient_of(setup, light_up(setup), setup.look.zones[0])
+    assert 0 < ambient.read_lux < 1
+    assert ambient.windows is not None
