@@ -145,6 +145,12 @@ def test_rates_to_warn_of(rate_hz, level, due, over_limit):
     assert (caution.level, caution.due, caution.over_event_limit) == (level, due, over_limit)
 
 
+def test_bands_of_public_guidance_end_where_they_say():
+    # Most reactions from 3 to 30 a second, warned of up to 60, events limited to 4 a second (same pages).
+    assert [flash_caution(rate).level for rate in (30.0, 30.5)] == ["common", "warn"]
+    assert [flash_caution(rate).over_event_limit for rate in (4.0, 4.5)] == [False, True]
+
+
 def test_screen_flashing():
     # WCAG 2.x, success criterion 2.3.1 and its definitions.
     assert screen_flashing_allowed(3, 1.0)

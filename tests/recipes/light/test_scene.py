@@ -434,3 +434,11 @@ def test_what_a_sheet_says_of_cloth_and_boards_is_off_by_so_much():
     # Common practice, no source.
     assert Scrim("silk", rectangle([0, 0, 2], UP, 1, 1), 0.5).spread_stops == 0.2
     assert Board("board", rectangle([0, 0, 2], UP, 1, 1), 0.5).spread_stops == 0.1
+
+
+def test_a_cloth_sends_out_on_both_sides_and_no_more_than_it_gets():
+    face = rectangle([0, 0, 2], UP, 1, 1)
+    assert len(Scrim("silk", face, 0.7, reflectance=0.3).sides) == 4
+    assert len(Scrim("silk", face, 0.7).sides) == 2
+    with pytest.raises(ValueError, match="more light than it gets"):
+        Scrim("silk", face, 0.7, reflectance=0.3005)

@@ -173,6 +173,10 @@ def test_a_window_lights_one_side():
     assert pane.light_at(-AHEAD, AHEAD) == 0
 
 
+def test_a_flux_that_nobody_doubts_has_no_spread():
+    assert Source("a", "flash", PointEmitter(np.zeros(3), AHEAD), 1.0).spread_stops == 0.0
+
+
 def test_a_point_is_one_node_of_one_face():
     nodes = a_bulb().nodes()
     assert nodes.points.shape == (1, 3)
