@@ -38,9 +38,12 @@ EXPLANATION = Explanation(
         "P at nine heights of the mark, for a receptor that faces as the face does",
         "value = the largest | P − P of the face |",
         f"margin = {MOST_STOPS:g} − value",
+        "spread² = Σ ( (share there − share on the face) · s )²",
     ),
     symbols=(
         ("P", "placement with every light at its predicted setting, in stops"),
+        ("s", "spread of a light's flux, of the ambient reading, of a board, a scrim or the room, in stops"),
+        ("share", "part of a point's light that hangs on that figure, 0 to 1"),
         ("lower edge", "height of the subject less the height of the frame, at least the shoes"),
     ),
     assumes=(
@@ -48,6 +51,8 @@ EXPLANATION = Explanation(
         "zone above the height of the subject says that it stands on something, and nothing is asked",
         "ambient whose reading names the hour comes in by the windows, as under a covered sky; any other is as strong "
         "lower down as it is on the face",
+        "what lights face and figure alike cancels in the difference, as a single light's flux, the reading and the "
+        "lens do; only what makes up another share of the one than of the other leaves it in doubt",
         f"more than {MOST_STOPS:g} stop shows; less can be meant, and is for the photographer to say",
     ),
     source=(
@@ -91,17 +96,19 @@ def _of_zone(common: Common, prediction: Prediction, zone: Zone, placed: ZonePla
     )
     try:
         ambient = ambient_of(setup, common.lighting, zone)
-        face, *figure = placements_at(
+        placements = placements_at(
             setup, prediction, points, facing(zone.facing_deg, zone.facing_up_deg), ambient, common.lighting
         )
     except ValueError:
         # A mark, a zone or a light outside the room: the placement check tells it.
         return
+    face, *figure = placements.stops
     drifts = np.maximum(np.array(figure) - face, -99.0)
     worst = int(np.argmax(np.abs(drifts)))
     value = abs(float(drifts[worst]))
     margin = MOST_STOPS - value
-    status = status_of(margin, placed.spread_stops)
+    spread = float(placements.drift_spreads_stops()[1 + worst])
+    status = status_of(margin, spread)
     side = "over" if drifts[worst] > 0 else "under"
     where = f"at {heights[worst]:.2f} m it lies {value:.1f} stops {side} {zone.name}"
     more = f"{-margin:.{1 if margin < -0.05 else 2}f}"
@@ -117,7 +124,7 @@ def _of_zone(common: Common, prediction: Prediction, zone: Zone, placed: ZonePla
         limit=MOST_STOPS,
         margin=margin,
         unit="stops",
-        spread=placed.spread_stops,
+        spread=spread,
         estimated=placed.estimated,
         remedies=()
         if status == "ok"

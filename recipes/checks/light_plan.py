@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import log2
 
 import numpy as np
@@ -22,12 +22,31 @@ from recipes.checks.window_ambient import NO_AMBIENT, Ambient
 from recipes.light.ev_map import FloorGrid, LightMap, map_of
 from recipes.light.geometry import facing
 from recipes.light.scene import LitScene
+from recipes.light.spread import difference_spread_stops
 from recipes.quantity import Array
 
-__all__ = ["grid_of", "placement_map", "placements_at"]
+__all__ = ["Placements", "grid_of", "placement_map", "placements_at"]
 
 _OPEN_M = 3.0
 """How far the plan reaches round the mark where no room bounds it."""
+
+
+@dataclass(frozen=True, eq=False)
+class Placements:
+    """Placements of points, and the figures that they hang on: each light's flux, the ambient reading, each way.
+
+    ``stops`` (n,); ``shares`` (figures, n), which part of a point's light hangs on each figure; ``spreads_stops``
+    (figures,), one standard deviation of each.
+    """
+
+    stops: Array
+    shares: Array
+    spreads_stops: Array
+
+    def drift_spreads_stops(self) -> Array:
+        """One standard deviation of how far each point lies off the first, (n,): what both share cancels."""
+        first = self.shares[:, :1]
+        return np.asarray(difference_spread_stops(self.shares, first, self.spreads_stops[:, None]))
 
 
 def grid_of(setup: Setup, spacing_m: float) -> FloorGrid:
@@ -67,23 +86,43 @@ def placements_at(
     facing_to: Array,
     ambient: Ambient = NO_AMBIENT,
     lighting: Lighting | None = None,
-) -> Array:
-    """Placements of an incident reading at points (n, 3) for a flat receptor that faces along a unit vector (3,), (n,).
+) -> Placements:
+    """Placements of an incident reading at points (n, 3) for a flat receptor that faces along a unit vector (3,).
 
     The rest as in `placement_map`. Raises ValueError when a point or a light lies outside the room.
     """
     stage, weights = _stage(setup, prediction, lighting or light_up(setup))
-    amounts = stage.at(points_m, facing_to).amounts.sum(axis=1)
+    found = stage.at(points_m, facing_to)
+    shape = len(found.sources), len(found.ways), len(points_m)
+    by_way = np.reshape([found.by_way(source.label) for source in found.sources], shape)
+    by_way = by_way * weights[:, None, None] * _gain(setup)
+    around = ambient.at(points_m, np.broadcast_to(facing_to, points_m.shape))
+    total = by_way.sum(axis=(0, 1)) + around
+    figures = np.concatenate([by_way.sum(axis=1), around[None, :], by_way.sum(axis=0)])
     with np.errstate(divide="ignore"):
-        lamps = np.log2(weights @ amounts)
-    return _placed(setup, lamps, ambient.at(points_m, np.broadcast_to(facing_to, points_m.shape)))
+        stops = np.log2(total)
+    return Placements(
+        stops=stops,
+        shares=figures / np.where(total > 0, total, 1.0),
+        spreads_stops=np.array(
+            [
+                *(source.spread_stops for source in found.sources),
+                ambient.spread_stops,
+                *found.way_spreads_stops,
+            ]
+        ),
+    )
 
 
 def _placed(setup: Setup, light_stops: Array, ambient: Array | float) -> Array:
     """Placements by log2 of lx·s, and an ambient as ``2**P``."""
-    gain = float(exposure_of(setup).gain) / meter_of(setup).c_incident
     with np.errstate(divide="ignore"):
-        return np.asarray(np.logaddexp2(light_stops + log2(gain), np.log2(ambient)))
+        return np.asarray(np.logaddexp2(light_stops + log2(_gain(setup)), np.log2(ambient)))
+
+
+def _gain(setup: Setup) -> float:
+    """``2**P`` of one lx·s."""
+    return float(exposure_of(setup).gain) / meter_of(setup).c_incident
 
 
 def _stage(setup: Setup, prediction: Prediction, lighting: Lighting) -> tuple[LitScene, Array]:

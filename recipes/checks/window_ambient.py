@@ -29,11 +29,13 @@ SKY = Sky(OVERCAST, np.array([[0.0, 0.0, 1.0]]), np.array([10_000.0]), np.array(
 @dataclass(frozen=True, eq=False)
 class Ambient:
     """``amount`` is ``2**P`` of the ambient where it was read. ``windows`` are what it comes in by, and ``read_lux`` is
-    what the meter would read of them there; None: nobody knows where it comes from, and it is taken as even."""
+    what the meter would read of them there; None: nobody knows where it comes from, and it is taken as even.
+    ``spread_stops`` is one standard deviation of the reading, the same for every point."""
 
     amount: float
     windows: WindowsInRoom | None = None
     read_lux: float = 1.0
+    spread_stops: float = 0.0
 
     def at(self, points: Array, normals: Array) -> Array:
         """``2**P`` for faces at points (n, 3) along unit normals (n, 3), (n,)."""
@@ -54,10 +56,11 @@ NO_AMBIENT = Ambient(0.0)
 def ambient_of(setup: Setup, lighting: Lighting, zone: Zone) -> Ambient:
     """The ambient of a zone. It comes in by the windows when its reading names the hour, as one of daylight does, the
     room has windows and they light the zone."""
-    amount = lighting.zone(zone.name).ambient or 0.0
+    lit = lighting.zone(zone.name)
+    amount = lit.ambient or 0.0
     reading = next((one for one in setup.look.ambient if one.zone == zone.name), None)
     room = room_box(setup.room)
-    even = Ambient(amount)
+    even = Ambient(amount, spread_stops=lit.ambient_spread_stops)
     if room is None or setup.room is None or not setup.room.windows or reading is None or reading.at is None:
         return even
     points, normals = zone_points((zone,))
@@ -71,7 +74,7 @@ def ambient_of(setup: Setup, lighting: Lighting, zone: Zone) -> Ambient:
         room_north_deg=setup.room.north_deg,
     )
     read_lux = _read_lux(windows, points, normals, setup, reading)
-    return Ambient(amount, windows, read_lux) if read_lux > 0 else even
+    return replace(even, windows=windows, read_lux=read_lux) if read_lux > 0 else even
 
 
 def _read_lux(

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 
 from recipes.quantity import Numbers, at_least_zero, finite, plain
 
-__all__ = ["combined_stops", "decides", "sum_spread_stops"]
+__all__ = ["combined_stops", "decides", "difference_spread_stops", "sum_spread_stops"]
 
 
 def combined_stops(*spreads_stops: Numbers) -> Numbers:
@@ -38,6 +38,20 @@ def sum_spread_stops(
     total = light.sum(axis=axis, keepdims=True)
     share = light / np.where(total > 0, total, 1.0)
     return combined_stops(np.sqrt(((share * own) ** 2).sum(axis=axis)), shared_stops)
+
+
+def difference_spread_stops(
+    shares: ArrayLike, other_shares: ArrayLike, spreads_stops: ArrayLike, axis: int = 0
+) -> Numbers:
+    """The spread in stops of the difference between two sums of light that hang on the same figures.
+
+    Parameters: which share of each sum hangs on each figure, along ``axis``; each figure's spread, that broadcasts
+    against them. What makes up the same share of both cancels: ``sqrt(sum ((a - b) s)²)``.
+    """
+    here = at_least_zero("shares", np.asarray(shares, dtype=np.float64))
+    there = at_least_zero("other_shares", np.asarray(other_shares, dtype=np.float64))
+    own = at_least_zero("spreads_stops", np.asarray(spreads_stops, dtype=np.float64))
+    return plain(np.sqrt((((here - there) * own) ** 2).sum(axis=axis)))
 
 
 def decides(margin_stops: float, spread_stops: float) -> bool:

@@ -116,13 +116,13 @@ def test_a_light_that_is_computed_beforehand_changes_no_placement():
     setup = by_a_window()
     prediction = predict(setup)
     points, towards = np.array([[0.0, 0.0, 1.5], [0.2, -0.3, 1.0]]), np.array([0.0, 1.0, 0.0])
-    alone = placements_at(setup, prediction, points, towards)
-    at_hand = placements_at(setup, prediction, points, towards, lighting=Common(setup).lighting)
+    alone = placements_at(setup, prediction, points, towards).stops
+    at_hand = placements_at(setup, prediction, points, towards, lighting=Common(setup).lighting).stops
     assert alone == pytest.approx(at_hand)
     assert np.all(NO_AMBIENT.at(points, towards) == 0.0)
     # With an ambient of placement 0 beside it, the light only adds.
     assert np.all(
-        placements_at(setup, prediction, points, towards, ambient=Ambient(1.0)) > np.maximum(alone, 0.0)
+        placements_at(setup, prediction, points, towards, ambient=Ambient(1.0)).stops > np.maximum(alone, 0.0)
     )
 
 
@@ -132,7 +132,7 @@ def test_a_light_without_a_setting_is_dark_on_the_plan():
     prediction = predict(setup)
     towards = np.array([0.0, -1.0, 0.0])
     point = np.array([[0.0, 0.0, 1.5]])
-    assert np.isfinite(placements_at(setup, prediction, point, towards)[0])
+    assert np.isfinite(placements_at(setup, prediction, point, towards).stops[0])
     off = replace(
         prediction,
         lights=tuple(
@@ -140,4 +140,4 @@ def test_a_light_without_a_setting_is_dark_on_the_plan():
             for light in prediction.lights
         ),
     )
-    assert placements_at(setup, off, point, towards, lighting=Common(setup).lighting)[0] == -np.inf
+    assert placements_at(setup, off, point, towards, lighting=Common(setup).lighting).stops[0] == -np.inf

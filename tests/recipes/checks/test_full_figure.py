@@ -8,6 +8,7 @@ import pytest
 
 from recipes.checks.common import Common
 from recipes.checks.full_figure import LOWEST_M, check
+from recipes.checks.lighting import light_up
 from recipes.checks.prediction import predict
 from tests.recipes.checks.setups import a_look, a_plan, a_prediction, a_room, a_setup, a_zone
 
@@ -51,9 +52,9 @@ def test_the_fall_is_that_of_inverse_square_and_cosine():
     assert [working.result for working in finding.workings] == ["−0.01 stops", "−0.10 stops", "−0.48 stops"]
 
 
-@pytest.mark.parametrize(("distance_m", "status"), [(3.0, "ok"), (2.0, "tight"), (1.9, "gap")])
+@pytest.mark.parametrize(("distance_m", "status"), [(3.0, "ok"), (2.0, "ok"), (1.9, "gap")])
 def test_a_stop_from_head_to_floor_is_the_limit(distance_m, status):
-    # 3 log2(hypot(d, 1.5) / d): 0.48, 0.97 and 1.05 stops; the head is known to a tenth of a stop and more.
+    # 3 log2(hypot(d, 1.5) / d): 0.48, 0.97 and 1.05 stops; how bright the head is cancels.
     finding = only(lit_from(distance_m))
     assert finding.value == pytest.approx(3.0 * log2(hypot(distance_m, 1.5) / distance_m), abs=1e-3)
     assert finding.status == status
@@ -85,6 +86,32 @@ def test_ambient_lies_under_lamp_and_shoes_alike():
     assert only(setup).value == pytest.approx(
         log2((lamp + ambient) / (lamp * (2.0 / 2.5) ** 3 + ambient)), abs=1e-3
     )
+
+
+def test_of_one_light_alone_the_drift_is_as_sure_as_its_geometry():
+    # The head is known to half a stop, and nobody knows how the lens focuses: face and shoes share both.
+    setup = lit_from(2.0)
+    lighting = light_up(setup)
+    own, lens = lighting.lights[0].head_spread_stops, lighting.lens_spread_stops
+    assert (own, lens > 0) == (0.5, True)
+    assert predict(setup).zone("face").spread_stops == pytest.approx(hypot(own, lens))
+    assert only(setup).spread == pytest.approx(0.0, abs=1e-12)
+
+
+def test_lamp_and_ambient_leave_in_doubt_what_they_make_up_more_of_up_or_down():
+    # At 2 m the shoes get (2 / 2.5)³ of the lamp on the face, and all of the ambient.
+    setup = lit_from(2.0, lux=4000.0)
+    lamp = dict(predict(setup).zone("face").light_shares)["Key"]
+    at_shoes = lamp * 0.512 / (lamp * 0.512 + 1.0 - lamp)
+    head, reading = light_up(setup).lights[0].head_spread_stops, setup.look.ambient[0].spread_stops
+    assert (head, reading) == (0.5, 0.15)
+    assert only(setup).spread == pytest.approx((lamp - at_shoes) * hypot(head, reading), rel=1e-3)
+
+
+def test_a_room_gives_the_shoes_another_share_than_the_face():
+    setup = lit_from(2.0, room=a_room())
+    placed = predict(setup).zone("face")
+    assert 0.0 < only(setup).spread < placed.spread_stops
 
 
 @pytest.mark.parametrize(("distance_m", "asked"), [(0.8, 1), (0.81, 0)])

@@ -37,7 +37,7 @@ def ambient(setup):
 
 
 def placed(setup, *points, towards=TO_WINDOW):
-    found = placements_at(setup, predict(setup), np.array(points), towards, ambient(setup))
+    found = placements_at(setup, predict(setup), np.array(points), towards, ambient(setup)).stops
     return np.asarray(found)
 
 

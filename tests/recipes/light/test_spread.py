@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from recipes.light.spread import combined_stops, decides, sum_spread_stops
+from recipes.light.spread import combined_stops, decides, difference_spread_stops, sum_spread_stops
 
 spreads = st.floats(0, 2)
 
@@ -76,6 +76,14 @@ def test_each_zone_has_a_spread_of_its_own():
     # Two zones of two lights: equal shares of 0.3 and 0.4 make 0.25; a light alone keeps its own.
     spreads = sum_spread_stops(np.array([[1.0, 1.0], [3.0, 0.0]]), np.array([0.3, 0.4]), axis=1)
     np.testing.assert_allclose(spreads, [0.25, 0.3])
+
+
+def test_in_a_difference_only_what_makes_up_another_share_is_left():
+    # Three quarters and a quarter against halves: a quarter of 0.3 and of 0.4, together a quarter of 0.5.
+    assert difference_spread_stops([0.75, 0.25], [0.5, 0.5], [0.3, 0.4]) == pytest.approx(0.125)
+    assert difference_spread_stops([1.0], [1.0], [0.4]) == 0.0
+    two = difference_spread_stops([[1.0, 0.5], [0.0, 0.5]], [[0.5], [0.5]], [[0.3], [0.4]])
+    np.testing.assert_allclose(two, [0.25, 0.0])
 
 
 def test_a_margin_as_wide_as_its_spread_decides():
