@@ -16,7 +16,15 @@ from recipes.light.lens_loss import (
 )
 from recipes.light.sync import high_speed_sync_loss_stops
 
-__all__ = ["exposure_of", "flash_loss_stops", "lens_loss_stops", "meter_of", "meter_unit", "receptor_of"]
+__all__ = [
+    "exposure_of",
+    "flash_loss_stops",
+    "lens_loss_stops",
+    "meter_of",
+    "meter_unit",
+    "receptor_of",
+    "unseen_by_meter_stops",
+]
 
 
 def exposure_of(setup: Setup) -> Exposure:
@@ -41,6 +49,13 @@ def lens_loss_stops(setup: Setup) -> tuple[float, float]:
     if spec.moves_out:
         return glass + float(extension_loss_stops(optics.magnification)), 0.0
     return glass, float(unknown_extension_stops(optics.magnification))
+
+
+def unseen_by_meter_stops(setup: Setup) -> float:
+    """How much more than the placement a hand meter shows, set as the camera is: what the lens takes beyond what meters
+    allow for, and neutral density on it."""
+    lens_loss, _ = lens_loss_stops(setup)
+    return lens_loss + setup.look.camera.nd_stops
 
 
 def meter_unit(setup: Setup) -> Unit[MeterSpec] | None:

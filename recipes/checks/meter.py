@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 from gear.specs import MeterSpec
 from recipes.checks.explanation import Explanation
-from recipes.checks.exposure import meter_unit, receptor_of
+from recipes.checks.exposure import meter_unit, receptor_of, unseen_by_meter_stops
 from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.prediction import Prediction
 from recipes.checks.setup import Setup, Unit
-from recipes.checks.verdict import not_known, status_of
+from recipes.checks.verdict import not_known, signed, status_of
 from recipes.look import Zone
 
 __all__ = ["EXPLANATION", "check"]
@@ -34,6 +34,8 @@ EXPLANATION = Explanation(
         "where and how steadily the meter is held is not in its accuracy; how far its receptor is off the cosine, or "
         "its dome off (1 + cos a) / 2, is",
         "each zone is read with the receptor of this meter, turned the way the zone faces",
+        "the meter sees neither the lens nor neutral density on it: what they take comes on top of the target that is "
+        "to be read",
         "a zone that stays dark is left out: there a reading can always be low enough",
         "the assigned meter is used, else the finest one on the list",
         "a meter that the recipe asks for by itself and that is not packed is a matter of the companions",
@@ -53,7 +55,7 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
         return
     meter = meter_unit(setup)
     if meter is not None:
-        yield _finding(meter, zones)
+        yield _finding(setup, meter, zones)
     elif "meter" not in setup.look.extras:
         yield not_known(
             EXPLANATION,
@@ -64,7 +66,7 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
         )
 
 
-def _finding(meter: Unit[MeterSpec], zones: list[Zone]) -> Finding:
+def _finding(setup: Setup, meter: Unit[MeterSpec], zones: list[Zone]) -> Finding:
     accuracy = meter.spec.accuracy_stops
     narrowest = min(zones, key=lambda zone: zone.target.tolerance_stops)
     tolerance = narrowest.target.tolerance_stops
@@ -100,8 +102,21 @@ def _finding(meter: Unit[MeterSpec], zones: list[Zone]) -> Finding:
                 f"C {meter.spec.c_incident:g}",
                 _receptor(meter),
             ),
+            *_to_be_read(setup, narrowest),
         ),
     )
+
+
+def _to_be_read(setup: Setup, zone: Zone) -> Iterator[Working]:
+    """What the meter shows when the zone lies on its target, where that is not the target itself."""
+    unseen, target = unseen_by_meter_stops(setup), zone.target.placement_stops
+    if unseen:
+        yield Working(
+            "to be read",
+            f"target of {zone.name} + what lens and neutral density take",
+            f"{target:g} + {unseen:.2f}".replace("-", "−"),
+            f"{signed(target + unseen, 2)} stops",
+        )
 
 
 def _receptor(meter: Unit[MeterSpec]) -> str:

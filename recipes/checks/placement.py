@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import log2
 
 from recipes.checks.explanation import Explanation
-from recipes.checks.exposure import lens_loss_stops
+from recipes.checks.exposure import lens_loss_stops, unseen_by_meter_stops
 from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Setup
@@ -23,6 +23,7 @@ EXPLANATION = Explanation(
         "P = log2( S · (E · t + H) / (C · N²) )   for a zone metered at the subject",
         "P = log2( S · (L · t + J) / (K · N²) )   for a zone metered from the camera",
         "margin = tolerance − | P − target |;   for a zone that stays dark: target + tolerance − P",
+        "a hand meter shows P + what the lens takes + neutral density",
     ),
     symbols=(
         ("P", "placement: stops above or below the metered tone"),
@@ -34,10 +35,13 @@ EXPLANATION = Explanation(
     ),
     assumes=(
         "the ambient is what the recipe's readings say, read with the receptor of the meter; lux are of a flat one",
-        "an incident zone is told as the meter of the shoot will read it: a flat receptor weighs light by the cosine "
+        "the light on an incident zone is weighed as the meter of the shoot weighs it: a flat receptor by the cosine "
         "of its angle a, a dome by (1 + cos a) / 2",
-        "N counts what the lens takes: log2(0.9 / transmittance), since meters and speeds are made for 0.9, and close "
-        "up 2 · log2(1 + m) where it moves out as a whole; where nobody says how it focuses, that is in the spread",
+        "P is of the picture, so N counts what the lens takes: log2(0.9 / transmittance), since meters and speeds are "
+        "made for 0.9, and close up 2 · log2(1 + m) where it moves out as a whole; where nobody says how it focuses, "
+        "that is in the spread; S counts neutral density",
+        "a hand meter sees neither lens nor filter: set to the camera's speed, time and f-number it shows that much "
+        "more than P, and the workings say how much",
         "spread: reading, spec sheet, lens and room, added as independent, each weighted by its share of the light",
     ),
     source=("ISO 2720:1974, exposure meters", "ISO 12232, film speed of digital cameras"),
@@ -132,7 +136,10 @@ def _workings(setup: Setup, zone: ZonePlacement, placement: float) -> Iterator[W
     lens, _ = lens_loss_stops(setup)
     if lens:
         yield Working(
-            "lens", "log2( 0.9 / transmittance ) + 2 · log2( 1 + m )", "", f"takes {lens:.2f} stops"
+            "lens",
+            "log2( 0.9 / transmittance ) + 2 · log2( 1 + m )",
+            "",
+            f"{'takes' if lens > 0 else 'gives'} {abs(lens):.2f} stops",
         )
     if zone.ambient_placement is not None:
         yield Working("ambient", "P of the ambient alone", "", f"{signed(zone.ambient_placement, 2)} stops")
@@ -147,3 +154,11 @@ def _workings(setup: Setup, zone: ZonePlacement, placement: float) -> Iterator[W
         "",
         f"{signed(placement, 2)} stops, spread ±{zone.spread_stops:.2f}",
     )
+    unseen = unseen_by_meter_stops(setup)
+    if unseen:
+        yield Working(
+            "hand meter",
+            "P + what the lens takes + neutral density, which the meter does not see",
+            f"{placement:.2f} + {lens:.2f} + {camera.nd_stops:g}".replace("-", "−"),
+            f"shows {signed(placement + unseen, 2)} stops",
+        )

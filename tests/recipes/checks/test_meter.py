@@ -106,3 +106,11 @@ def test_what_is_read_of_a_meter_that_is_just_fine_enough():
         "tight, ME-1: ME-1 (Plain meter) reads to ±0.2 stops, face is to lie within ±0.3: only a reading within ±0.1 "
         "of its target shows that it does."
     )
+
+
+def test_what_the_meter_does_not_see_comes_on_top_of_the_target_to_be_read():
+    # The target of 0 wants two stops more light where neutral density takes two.
+    look = a_look(zones=[a_zone_within(0.3)], ambient=[], camera={"nd_stops": 2.0})
+    (finding,) = check(a_setup(look, meter=a_meter()), a_prediction())
+    assert [(one.numbers, one.result) for one in finding.workings[2:]] == [("0 + 2.00", "+2.00 stops")]
+    assert len(only(run(meter=a_meter())).workings) == 2

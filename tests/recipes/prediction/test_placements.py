@@ -138,8 +138,25 @@ def test_neutral_density_and_the_lens_dim_flash_and_ambient_alike():
     assert placement(a_setup(fixed(), lens=lens)) == pytest.approx(np.log2(0.5 / 0.9), abs=1e-6)
     clear = replace(lens, spec=lens.spec.model_copy(update={"transmittance": 0.95}))
     assert placement(a_setup(fixed(), lens=clear)) == pytest.approx(np.log2(0.95 / 0.9), abs=1e-6)
+    assert worked(a_setup(fixed(), lens=clear))["lens"] == "gives 0.08 stops"
     unstated = replace(lens, spec=lens.spec.model_copy(update={"transmittance": 1.0}))
     assert placement(a_setup(fixed(), lens=unstated)) == pytest.approx(0.0, abs=1e-6)
+
+
+def worked(setup):
+    """Results of the workings of the placement, by their names."""
+    return {one.name: one.result for one in next(check_placement(setup, predict(setup))).workings}
+
+
+def test_a_hand_meter_sees_neither_lens_nor_neutral_density():
+    # As much light as f/8 wants: the meter shows 0, the picture lies 3 stops of density and 0.53 of extension lower.
+    camera = {"aperture": "f/8", "shutter": "1/125", "iso": "100", "series": "full", "nd_stops": 3.0}
+    close = {**camera, "focal_length_mm": 100, "distance_m": 0.6}
+    for lens, together in ((None, "−3.00"), (a_macro_lens(moves_out=True), "−3.53")):
+        said = worked(a_setup(fixed(camera=close), lens=lens))
+        assert said["together"].startswith(f"{together} stops")
+        assert said["hand meter"] == "shows 0.00 stops"
+    assert "hand meter" not in worked(a_setup(fixed()))
 
 
 def a_macro_lens(**more):
@@ -153,8 +170,9 @@ def test_close_up_a_lens_that_moves_out_loses_light():
     close = {**camera, "focal_length_mm": 100, "distance_m": 0.6}
     setup = a_setup(fixed(camera=close), lens=a_macro_lens(moves_out=True))
     assert placement(setup) == pytest.approx(-2 * np.log2(1.2), abs=1e-6)
-    said = [one.result for one in next(check_placement(setup, predict(setup))).workings if one.name == "lens"]
-    assert said == ["takes 0.53 stops"]
+    said = worked(setup)
+    # The meter stands before the lens: there is as much light on the face as ever.
+    assert (said["lens"], said["hand meter"]) == ("takes 0.53 stops", "shows 0.00 stops")
     zone = predict(replace(setup, lens=a_macro_lens())).zone("face")
     assert zone.placement == pytest.approx(0.0, abs=1e-6)
     without = predict(replace(setup, lens=None)).zone("face").spread_stops
