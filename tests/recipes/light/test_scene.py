@@ -422,10 +422,11 @@ def test_what_hangs_on_a_wall_or_lies_just_behind_it_is_part_of_it(before_m, flu
         assert len(walls[row].covered_by) == int(flush)
 
 
-def test_a_board_that_only_touches_a_wall_is_no_part_of_it():
+@pytest.mark.parametrize("middle_m", [0.5, -0.5])
+def test_a_board_that_only_touches_a_wall_is_no_part_of_it(middle_m):
     room = RoomBox(6, 8, 3, (3, 4))
     for row, (_, wall, _) in enumerate(room.surfaces):
-        stands_out = rectangle(wall.centre + 0.5 * wall.normal, level_axes(wall.normal)[0], 1.0, 1.0)
+        stands_out = rectangle(wall.centre + middle_m * wall.normal, level_axes(wall.normal)[0], 1.0, 1.0)
         walls = Scene((a_bulb(),), (Board("board", stands_out, 0.5),), room=room).walls
         assert walls[row].covered_by == ()
 
