@@ -29,6 +29,9 @@ EXPLANATION = Explanation(
     assumes=(
         "output between two calibration points runs monotone, in stops",
         "the setting dialled is the nearest one on the head's own grid",
+        "spread: the head, boards, scrims and the room, and what the lens takes close up where nobody says how it "
+        "focuses, which a lift above the ambient does not hang on; that the light there already may be otherwise than "
+        "read, or other lights than predicted, is not in it",
     ),
     source=("ISO 1230:1992 (guide number = f-number × distance)", "Lambert's law for the face and the board"),
 )

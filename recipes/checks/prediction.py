@@ -33,7 +33,8 @@ class LightSetting:
     held to what the head can do: +0.8 is 0.8 stop more than it has. ``setting_stops`` is the nearest setting it
     really has. Both are None when no head is assigned or a figure is missing, and ``missing`` then says which.
     ``decided_by`` says in words what asked for it. ``full_placement`` is the placement that the light alone at full
-    power gives that zone.
+    power gives that zone. ``spread_stops`` is one standard deviation of the light at that setting, with what the lens
+    takes where the wish hangs on it.
     """
 
     light: str
@@ -113,11 +114,16 @@ def predict(setup: Setup, lighting: Lighting | None = None) -> Prediction:
 
 @dataclass(frozen=True)
 class _Wish:
-    """How many times its full-power light a source should give, and why."""
+    """How many times its full-power light a source should give, and why.
+
+    ``hangs_on_lens`` where it is to give a placement of its own: a lift above the ambient is a ratio that the lens
+    leaves as it is, and a fixed setting asks for none.
+    """
 
     factor: float
     zone: str
     reason: str
+    hangs_on_lens: bool
 
 
 def _settings(setup: Setup, lighting: Lighting) -> tuple[LightSetting, ...]:
@@ -127,7 +133,9 @@ def _settings(setup: Setup, lighting: Lighting) -> tuple[LightSetting, ...]:
         if wish is not None:
             wishes[light.name] = wish
     wishes.update(_wishes_from_targets(setup, lighting, wishes))
-    return tuple(_setting(light, wishes.get(light.name)) for light in lighting.lights)
+    return tuple(
+        _setting(light, wishes.get(light.name), lighting.lens_spread_stops) for light in lighting.lights
+    )
 
 
 def _stated_wish(light: SetLight, lighting: Lighting) -> _Wish | None:
@@ -137,7 +145,7 @@ def _stated_wish(light: SetLight, lighting: Lighting) -> _Wish | None:
     if light.plan.setting_stops is not None:
         fixed = light.plan.setting_stops
         factor = 2.0 ** light.output.output_stops(fixed)
-        return _Wish(factor, light.main_zone, f"the recipe fixes it at {fixed:+.1f} stops")
+        return _Wish(factor, light.main_zone, f"the recipe fixes it at {fixed:+.1f} stops", False)
     for lift in light.plan.lifts:
         at_full = lighting.full(light.name, lift.zone)
         zone = lighting.zone(lift.zone)
@@ -148,10 +156,13 @@ def _stated_wish(light: SetLight, lighting: Lighting) -> _Wish | None:
                 2.0**lift.alone_stops / at_full,
                 lift.zone,
                 f"{lift.zone} at {lift.alone_stops:+.1f} by itself",
+                True,
             )
         if lift.lift_stops is not None and zone.ambient is not None and zone.ambient > _DARK:
             wanted = zone.ambient * (2.0**lift.lift_stops - 1.0)
-            return _Wish(wanted / at_full, lift.zone, f"lifts {lift.zone} by {lift.lift_stops:.1f} stops")
+            return _Wish(
+                wanted / at_full, lift.zone, f"lifts {lift.zone} by {lift.lift_stops:.1f} stops", False
+            )
     return None
 
 
@@ -175,15 +186,16 @@ def _wishes_from_targets(setup: Setup, lighting: Lighting, stated: dict[str, _Wi
     scale = np.array([2.0 ** lighting.zone(zone).target.placement_stops for zone in zones])
     factors, _ = nnls(matrix / scale[:, None], np.array(needs) / scale)
     return {
-        light.name: _Wish(float(factor), light.main_zone, f"brings {light.main_zone} to its target")
+        light.name: _Wish(float(factor), light.main_zone, f"brings {light.main_zone} to its target", True)
         for light, factor in zip(open_lights, factors, strict=True)
     }
 
 
-def _setting(light: SetLight, wish: _Wish | None) -> LightSetting:
+def _setting(light: SetLight, wish: _Wish | None, lens_spread_stops: float) -> LightSetting:
     wanted = setting = full_placement = None
     missing = light.missing
     reason = wish.reason if wish else ""
+    of_lens = lens_spread_stops if wish is not None and wish.hangs_on_lens else 0.0
     if not missing and wish is None:
         missing = "what this light is for: give it a lift, or an aim that has a target"
     output = light.output
@@ -206,7 +218,7 @@ def _setting(light: SetLight, wish: _Wish | None) -> LightSetting:
         decided_by=reason,
         zone=wish.zone if wish else light.main_zone,
         full_placement=full_placement,
-        spread_stops=light.spread_stops,
+        spread_stops=float(combined_stops(light.spread_stops, of_lens)),
         estimated=light.estimated,
         missing=missing,
         unit_tags=light.unit_tags,

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import log2
+from math import hypot, log2
 
 import pytest
 
+from gear.specs import LensSpec
 from recipes.checks.lighting import light_up
 from recipes.checks.prediction import predict
 from tests.recipes.stages import a_light, a_look, a_setup, a_strobe, a_zone, unit
@@ -115,6 +116,35 @@ def test_what_a_fixed_light_gives_is_left_out_of_what_the_others_fill_up():
     # Full power at 1 m gives 4, so four stops down a quarter; three quarters are left for the other.
     lights = [a_light("Key", distance_m=1.0, setting_stops=-4.0), a_light("Fill")]
     assert wanted(a_setup(a_look(lights=lights)), "Fill") == pytest.approx(log2(0.75), abs=1e-6)
+
+
+CLOSE = {
+    "aperture": "f/8",
+    "shutter": "1/125",
+    "iso": "100",
+    "series": "full",
+    "focal_length_mm": 100,
+    "distance_m": 0.6,
+}
+MACRO = LensSpec(focal_min_mm=100, focal_max_mm=100, widest_f_number=2.8, closest_focus_m=0.3, mount="m")
+
+
+def spread(**light):
+    """Of the key's setting, with a lens at a fifth of life size of which nobody says how it focuses."""
+    look = a_look(camera=CLOSE, lights=[a_light(**light)], ambient=at_minus(1))
+    return predict(a_setup(look, lens=unit(MACRO, "O-01"))).light("Key").spread_stops
+
+
+@pytest.mark.parametrize("light", [{}, {"lifts": [{"zone": "face", "alone_stops": -1.0}]}])
+def test_a_setting_for_a_placement_hangs_on_what_the_lens_takes(light):
+    # The head's own tenth, and 2 log2 1.2 = 0.526 stop that the lens takes or not: 0.526 / sqrt 3 = 0.304.
+    assert spread(**light) == pytest.approx(hypot(0.1, 0.3037), abs=1e-4)
+
+
+@pytest.mark.parametrize("light", [{"lifts": [{"zone": "face", "lift_stops": 1.0}]}, {"setting_stops": -1.0}])
+def test_neither_a_lift_above_the_ambient_nor_a_fixed_setting_hangs_on_the_lens(light):
+    # What the lens takes of the lamp it takes of the ambient too.
+    assert spread(**light) == pytest.approx(0.1)
 
 
 def test_a_light_without_a_head_takes_no_part():
