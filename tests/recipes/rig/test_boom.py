@@ -94,4 +94,9 @@ def test_a_boom_does_not_fold_over(sum_of, raised_deg):
 
 
 def test_a_boom_lies_level_and_points_to_bearing_0_when_nothing_else_is_said():
-    assert boom.boom_masses(RIGGED)[0] == Mass(3.0, 1.4, 0.0)
+    assert boom.boom_masses(boom.Boom(3.0, 1.4, 2.0, 2.1, 0.7, 7.0, 0.7))[0] == Mass(3.0, 1.4, 0.0)
+
+
+def test_a_boom_may_be_held_at_its_very_front():
+    # All 2.1 m of it are behind: 2 kg at 1.05 m against 3 kg at 1.4 m.
+    assert boom.level_moment_kg_m(3.0, 1.4, 2.0, 2.1, 2.1) == pytest.approx(4.2 - 2.1)
