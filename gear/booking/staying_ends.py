@@ -128,7 +128,9 @@ def _of(booking_ids: Collection[int], active: bool | None = True) -> QuerySet[Al
 
 
 def _end(found: QuerySet[Allocation], at: datetime) -> None:
-    for promise in found.select_related("booking", "unit__gear_type").order_by("use", "pk"):
+    for pk in list(found.order_by("use", "pk").values_list("pk", flat=True)):
+        # As the one before it left it: a promise may have followed that one, and go on into another that ends too.
+        promise = Allocation.objects.select_related("booking", "unit__gear_type").get(pk=pk)
         later_id = promise.stays_for_id
         Allocation.objects.filter(pk=promise.pk).update(stays_for=None)
         if promise.active and (promise.returned_at is not None or promise.blocked.upper > at):

@@ -109,6 +109,20 @@ def test_when_a_hold_ends_the_sweep_ends_what_stayed(unit, runa, monkeypatch, en
     assert unit not in free_units(between(11.5, 12).interval)
 
 
+def test_between_two_holds_that_end_together_it_has_its_prep_and_its_turnaround(
+    unit, runa, monkeypatch
+) -> None:
+    ends = {"state": "hold", "hold_until": at(-30)}
+    first, middle, last = opened(10, 12, runa, **ends), opened(20, 24, runa), opened(30, 32, runa, **ends)
+    promise_units(first, [unit.pk], runa)
+    stay_on_set(first, middle, [unit.pk], runa)
+    stay_on_set(middle, last, [unit.pk], runa)
+    assert blocked(middle, unit) == (at(20), at(30))
+    set_clock(monkeypatch, at(-29))
+    move_up()
+    assert blocked(middle, unit) == (at(19), at(26))
+
+
 def test_an_ended_hold_that_somebody_takes_gives_the_later_one_its_prep(unit, runa, monkeypatch) -> None:
     first, later = two_days(unit, runa)
     hold(first, None, at(-48))

@@ -27,7 +27,7 @@ items = st.integers(0, 2)
 lines = st.lists(st.tuples(items, st.integers(1, 6)), min_size=1, max_size=3)
 names = st.sampled_from(["A", "B"])
 begins = st.sampled_from(
-    ["as it comes", "as it comes", "granted", "straight on", "early", "no", "packed", "fixed"]
+    ["as it comes", "as it comes", "granted", "straight on", "early", "counted", "no", "packed", "fixed"]
 )
 
 
@@ -39,9 +39,7 @@ class Studio(FinerActs):
             st.tuples(spans, states, some, st.sampled_from([None, None, "A", "B"])), min_size=3, max_size=3
         ),
         start=st.integers(1, 12),
-        begin=st.sampled_from(
-            ["as it comes", "as it comes", "granted", "straight on", "early", "no", "packed", "fixed"]
-        ),
+        begin=begins,
     )
     def the_first_come(self, asked: list, start: int, begin: str) -> None:
         """As it comes, or first of all what seldom comes by itself."""
@@ -51,6 +49,8 @@ class Studio(FinerActs):
             self._grant_where_one_goes_straight_on(start)
         elif begin == "early":
             self._stay_and_come_back_early(start)
+        elif begin == "counted":
+            self._let_others_have_what_was_counted(start)
         elif begin != "as it comes":
             self._ask_between(start, 0, begin)
         first = len(self.twin.bookings)
@@ -61,6 +61,19 @@ class Studio(FinerActs):
                 self.promise_a_kit(number, kit)
             else:
                 self._promise(self.pick(number), self._ids(which))
+
+    def _let_others_have_what_was_counted(self, start) -> None:
+        """All there are, for one that is cancelled and then for another: the first cannot stand again."""
+        first = len(self.twin.bookings)
+        for _ in range(2):
+            self._open((self.twin.now + start, self.twin.now + start + 4), "confirmed", None, 0)
+        self.before = records.everything()
+        there = self.twin.free_of(self._item(0), self.pick(first).away, [])
+        for number in (first, first + 1):
+            self.promise_counted(number, [(0, there)])
+            if number == first:
+                self.cancel(first)
+        self.uncancel(first)
 
     @rule(number=bookings, wanted=lines)
     def promise_counted(self, number, wanted) -> None:
