@@ -294,7 +294,8 @@ class FinerActs(BookingActs):
         self._ask_between(start, model, held)
 
     def _ask_between(self, start, model, held) -> None:
-        """Each has a unit of its own, and one would do for both: unless they are packed, or must be these very ones."""
+        """Each has a unit of its own, and one would do for both: unless they are packed, must be these very ones or
+        stay on set."""
         slug = list(self.world.models)[model]
         own = [pk for pk, unit in self.twin.units.items() if unit.model == slug]
         begin, apart = self.twin.now + start, 6
@@ -305,6 +306,10 @@ class FinerActs(BookingActs):
             self._promise(booking, {unit})
             if held == "fixed":
                 self._fix(booking, {unit}, True)
+            elif held == "stays":
+                self._open((since + 2, since + 3), "confirmed", None, 0)
+                self.before = records.everything()
+                self._stay(booking, list(self.twin.bookings.values())[-1], {unit})
         self._ask_anew((begin + 1, begin + 3 + apart), slug, 1, set(range(30)) if held == "packed" else set())
 
     def _ask_right_after_granted(self, start) -> None:

@@ -27,7 +27,18 @@ items = st.integers(0, 2)
 lines = st.lists(st.tuples(items, st.integers(1, 6)), min_size=1, max_size=3)
 names = st.sampled_from(["A", "B"])
 begins = st.sampled_from(
-    ["as it comes", "as it comes", "granted", "straight on", "early", "counted", "no", "packed", "fixed"]
+    [
+        "as it comes",
+        "as it comes",
+        "granted",
+        "straight on",
+        "early",
+        "counted",
+        "no",
+        "packed",
+        "fixed",
+        "stays",
+    ]
 )
 
 
@@ -73,6 +84,7 @@ class Studio(FinerActs):
             self.promise_counted(number, [(0, there)])
             if number == first:
                 self.cancel(first)
+        self.before = records.everything()
         self.uncancel(first)
 
     @rule(number=bookings, wanted=lines)
