@@ -313,7 +313,7 @@ def mended(house: House, assigned: Notes, shoot: Shoot) -> Notes:
     """The manager reads the gap of the weak head, and takes the offered one with a click."""
     page = house.go("manager", f"/shoots/{shoot.pk}")
     page.get_by_role("link", name="Can it be made?").click()
-    gap = _gap(page, "too weak")
+    gap = _gap(page, "stops too weak")
     offers = gap.get_by_role("button", name="Do this")
     notes = Notes(
         gap=gap.inner_text(), number=gap.locator(".finding-margin").inner_text(), offers=offers.count()
@@ -321,7 +321,7 @@ def mended(house: House, assigned: Notes, shoot: Shoot) -> Notes:
     notes.remedies = gap.locator(".remedies li p:first-child").all_inner_texts()
     gap.locator("li", has_text="Use K-05").get_by_role("button", name="Do this").click()
     page.get_by_text("K-05 now does Key").wait_for()
-    notes.gaps_after = _gap(page, "too weak").count()
+    notes.gaps_after = _gap(page, "stops too weak").count()
     notes.stale_after = page.locator('.readiness-recipe header .status[data-status="stale"]').count()
     return notes
 
