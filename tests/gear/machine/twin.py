@@ -39,10 +39,12 @@ class Twin:
         """Nobody else has it for the time with its prep and turnaround, and it is here."""
         return self.fits(unit, self.units[unit].blocked(use), but)
 
-    def fits(self, unit: int, blocked: Hours, but: Collection[int] = ()) -> bool:
-        """Nobody else blocks any of these hours, and it is here for all of them."""
+    def fits(self, unit: int, blocked: Hours, but: Collection[int] = (), was: Hours | None = None) -> bool:
+        """Nobody else blocks any of these hours, and it is here for all of them, or they are some of those that it
+        ``was`` blocked for: what only frees time is nobody's concern."""
         taken = any(u == unit and overlap(promise.blocked, blocked) for _, u, promise in self.live(but))
-        return not taken and self.units[unit].is_here(blocked)
+        only_frees = was is not None and was[0] <= blocked[0] and blocked[1] <= was[1]
+        return not taken and (only_frees or self.units[unit].is_here(blocked))
 
     def needed(self, booking: Booking, unit: int) -> Hours:
         """What a booking blocks of a unit: granted hours go before those of the unit. What stays on set is neither
@@ -116,7 +118,12 @@ class Twin:
         for one, unit in met:
             one.promises[unit].blocked, one.promises[unit].cut = self.needed(one, unit), False
         standing = [(one, unit, one.promises[unit].blocked) for one, unit in met if one.promises[unit].active]
-        if all(self.fits(unit, blocked, [one.number]) for one, unit, blocked in standing):
+        if all(
+            self.fits(unit, blocked, [one.number], was=before[one.number].promises[unit].blocked)
+            if one is not booking
+            else self.fits(unit, blocked, [one.number])
+            for one, unit, blocked in standing
+        ):
             for one, unit, blocked in standing:
                 self.retire_lapsed(unit, blocked, one)
             return True
