@@ -25,7 +25,7 @@ from gear.booking.models import Allocation, Booking, UnitWindow
 from gear.booking.notices import Exchanged, tell
 from gear.booking.promotion import promote
 from gear.booking.queries import live
-from gear.booking.rules import now, refuse_ended, refuse_lapsed, use_of
+from gear.booking.rules import now, refuse_ended, refuse_idle, use_of
 from gear.booking.seats import CHANGES, Row, Seat, make_room
 from gear.booking.swapping import followers
 from gear.booking.transactions import in_one_transaction
@@ -106,11 +106,7 @@ def promise_any(
     in_play = set(lock_in_play(booking, type_id))
     booking = locked_by_id(booking.pk, None)
     refuse_ended(booking)
-    refuse_lapsed(booking)
-    if booking.state == Booking.State.ENQUIRY:
-        raise Conflict(
-            f"“{booking.title}” is an enquiry and blocks nobody. Put it on hold first.", code="enquiry"
-        )
+    refuse_idle(booking)
     at = now()
     of_type = Unit.objects.filter(gear_type=type_id, condition=Condition.READY).values_list("pk", flat=True)
     units = locked_units(of_type)

@@ -13,12 +13,12 @@ from gear.booking.given import as_given
 from gear.booking.locks import locked, locked_units
 from gear.booking.models import Allocation, Booking
 from gear.booking.promotion import promote
-from gear.booking.rules import now, refuse_ended, refuse_lapsed, refuse_unfit, use_of
+from gear.booking.rules import now, refuse_ended, refuse_idle, refuse_unfit, use_of
 from gear.booking.staying_ends import stay_partners, stay_units
 from gear.booking.transactions import broken_constraint, in_one_transaction
 from gear.booking.windows import refuse_longer_than_lent
 from gear.changes import announce
-from gear.errors import Conflict, FieldProblem, Gone, Invalid
+from gear.errors import FieldProblem, Gone, Invalid
 
 __all__ = ["give_usual_buffers", "grant_buffers"]
 
@@ -45,7 +45,7 @@ def grant_buffers(
     _refuse_strange(prep, turnaround, why)
     booking = locked(booking)
     refuse_ended(booking)
-    _refuse_idle(booking)
+    refuse_idle(booking)
     (unit,) = locked_units([unit_id]) or (None,)
     if unit is None:
         raise Gone(f"There is no unit with the number {unit_id}. Choose one from the list.")
@@ -73,7 +73,7 @@ def give_usual_buffers(booking: Booking, unit_id: int, by: Any) -> Allocation:
     `UnitTaken`, `Conflict`, `Gone`."""
     booking = locked(booking)
     refuse_ended(booking)
-    _refuse_idle(booking)
+    refuse_idle(booking)
     locked_units([unit_id])
     given = {
         "prep_given": None,
@@ -89,14 +89,6 @@ def give_usual_buffers(booking: Booking, unit_id: int, by: Any) -> Allocation:
         wait_again(booking.pk, [unit_id], waiting.waits_since)
         return booking.allocations.select_related("unit__gear_type").get(unit=unit_id)
     return _with_these(booking, unit_id, now())
-
-
-def _refuse_idle(booking: Booking) -> None:
-    refuse_lapsed(booking)
-    if booking.state == Booking.State.ENQUIRY:
-        raise Conflict(
-            f"“{booking.title}” is an enquiry and blocks nobody. Put it on hold first.", code="enquiry"
-        )
 
 
 def _with_these(booking: Booking, unit_id: int, at: Any) -> Allocation:

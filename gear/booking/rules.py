@@ -20,6 +20,7 @@ __all__ = [
     "hold_end",
     "now",
     "refuse_ended",
+    "refuse_idle",
     "refuse_lapsed",
     "refuse_out",
     "refuse_to_wait",
@@ -123,6 +124,15 @@ def refuse_lapsed(booking: Booking) -> None:
             f"for others. Renew the hold or confirm it, then choose units.",
             ways_out=("Renew the hold", "Confirm it"),
             code="hold-lapsed",
+        )
+
+
+def refuse_idle(booking: Booking) -> None:
+    """Only what blocks somebody can be agreed upon: neither an enquiry nor a hold that has ended. Raises `Conflict`."""
+    refuse_lapsed(booking)
+    if booking.state == Booking.State.ENQUIRY:
+        raise Conflict(
+            f"“{booking.title}” is an enquiry and blocks nobody. Put it on hold first.", code="enquiry"
         )
 
 

@@ -22,7 +22,7 @@ from gear.booking.locks import locked_by_id, locked_units
 from gear.booking.models import Allocation, Booking
 from gear.booking.promotion import promote
 from gear.booking.queries import live
-from gear.booking.rules import blocked_for, now, refuse_ended, refuse_lapsed, refuse_unfit, stands, use_of
+from gear.booking.rules import blocked_for, now, refuse_ended, refuse_idle, refuse_unfit, stands, use_of
 from gear.booking.staying_ends import onward, prepare_again
 from gear.booking.transactions import broken_constraint, in_one_transaction
 from gear.booking.wall_time import say
@@ -77,11 +77,7 @@ def stay_on_set(first: Booking, later: Booking, unit_ids: Collection[int], by: A
 def _refuse_unlike(first: Booking, later: Booking) -> None:
     for booking in (first, later):
         refuse_ended(booking)
-        refuse_lapsed(booking)
-        if booking.state == Booking.State.ENQUIRY:
-            raise Conflict(
-                f"“{booking.title}” is an enquiry and blocks nobody. Put it on hold first.", code="enquiry"
-            )
+        refuse_idle(booking)
     if first.asked_by_id is None or first.asked_by_id != later.asked_by_id:
         raise Conflict(
             f"“{first.title}” and “{later.title}” are not of the same people, so the gear comes back in between and "

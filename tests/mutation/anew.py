@@ -1,6 +1,6 @@
 """Load a changed module in place of the real one: a plugin for a fresh pytest.
 
-    MUTANT_OF=recipes.look MUTANT=/tmp/changed.py python -m pytest -p tests.mutation.anew ...
+    MUTANT_OF=recipes.look MUTANT=changed.py python -m pytest -p tests.mutation.anew ...
 
 For modules of pydantic models, which build their validators as they are loaded, so that no code can be exchanged in
 them afterwards.

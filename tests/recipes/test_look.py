@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from copy import deepcopy
 from typing import Any
 
 import jsonschema
@@ -12,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from recipes.look import MOST_CHARACTERS, LookError, Problem, dump_look, look_schema, parse_look
+from tests.recipes.changed import changed
 from tests.recipes.looks import LOOK, documents
 
 SCHEMA = jsonschema.Draft202012Validator(look_schema())
@@ -25,13 +25,7 @@ def problems_of(document: Any) -> dict[str, str]:
 
 def with_(path: str, value: Any) -> dict[str, Any]:
     """The portrait at the big window, with one field of it replaced."""
-    document = deepcopy(LOOK)
-    *parents, last = (int(part) if part.isdigit() else part for part in path.split("."))
-    part = document
-    for parent in parents:
-        part = part[parent]
-    part[last] = value
-    return document
+    return changed(LOOK, path, value)
 
 
 def test_a_document_becomes_a_look_with_exact_camera_values() -> None:

@@ -6,12 +6,12 @@ The limits catch slips of typing, not of taste; the defaults are an everyday por
 from __future__ import annotations
 
 import json
-from copy import deepcopy
 from typing import Any
 
 import pytest
 
 from recipes.look import LookError, look_schema, parse_look
+from tests.recipes.changed import changed
 
 LEAST: dict[str, Any] = {
     "title": "A face",
@@ -98,13 +98,7 @@ WHOLE = {f"{LIGHT}.heads", "session.frames", "session.burst_frames"}
 
 
 def with_(path: str, value: Any) -> dict[str, Any]:
-    document = deepcopy(LEAST)
-    *parents, last = (int(part) if part.isdigit() else part for part in path.split("."))
-    part = document
-    for parent in parents:
-        part = part[parent]
-    part[last] = value
-    return document
+    return changed(LEAST, path, value)
 
 
 def refused(path: str, value: Any) -> str:

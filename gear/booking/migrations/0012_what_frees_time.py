@@ -1,23 +1,12 @@
 """What only frees time of a promise that stands is never refused, though its owner wants the unit back before its end."""
 
+import importlib
+
 from django.db import migrations
 
-BEFORE = """
-CREATE OR REPLACE FUNCTION booking_inside_the_window() RETURNS trigger LANGUAGE plpgsql AS $$
-DECLARE
-    here tstzrange;
-BEGIN
-    IF NEW.active THEN
-        SELECT during INTO here FROM booking_unitwindow WHERE unit_id = NEW.unit_id FOR SHARE;
-        IF FOUND AND NOT here @> NEW.blocked THEN
-            RAISE EXCEPTION 'the unit is not here for the whole of the time'
-                USING ERRCODE = 'check_violation', CONSTRAINT = 'booking_inside_the_window',
-                      TABLE = 'booking_allocation';
-        END IF;
-    END IF;
-    RETURN NEW;
-END $$;
-"""
+_first = importlib.import_module("gear.booking.migrations.0005_unit_window")
+
+BEFORE = _first.INSIDE.partition("CREATE TRIGGER")[0].replace("CREATE FUNCTION", "CREATE OR REPLACE FUNCTION")
 AFTER = BEFORE.replace(
     "    IF NEW.active THEN\n",
     """    IF TG_OP = 'UPDATE' THEN

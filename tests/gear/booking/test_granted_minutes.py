@@ -29,7 +29,7 @@ from gear.booking.today import would_clash
 from gear.errors import Conflict, Gone, Invalid
 from gear.inventory.services import report_fault
 from tests.builders import a_person, a_unit
-from tests.gear.booking.times import a_type, at, between, booked, set_clock
+from tests.gear.booking.times import a_type, at, between, blocked, booked, set_clock
 
 pytestmark = pytest.mark.django_db
 
@@ -43,11 +43,6 @@ def unit():
 @pytest.fixture
 def runa():
     return a_person()
-
-
-def blocked(booking, unit):
-    found = booking.allocations.get(unit=unit).blocked
-    return (found.lower, found.upper)
 
 
 def grant(booking, unit, by=None, prep=None, turnaround=None, why="a second crew checks it on set"):

@@ -27,7 +27,7 @@ from gear.booking.staying import stay_on_set
 from gear.booking.tasks import move_up
 from gear.errors import Refusal
 from tests.builders import a_person, a_unit
-from tests.gear.booking.times import a_type, at, between, booked, set_clock
+from tests.gear.booking.times import a_type, at, between, blocked, booked, set_clock
 
 pytestmark = pytest.mark.django_db
 
@@ -41,11 +41,6 @@ def unit():
 @pytest.fixture
 def runa():
     return a_person()
-
-
-def blocked(booking, unit):
-    found = booking.allocations.get(unit=unit).blocked
-    return (found.lower, found.upper)
 
 
 def opened(start, end, by, title="A", **more):

@@ -12,9 +12,10 @@ from gear.booking import services
 from gear.booking.interval import Period, period
 from gear.booking.models import Booking
 from gear.catalogue.models import GearType
+from gear.inventory.models import Unit
 from tests.builders import a_gear_type
 
-__all__ = ["a_type", "at", "between", "booked", "set_clock"]
+__all__ = ["a_type", "at", "between", "blocked", "booked", "set_clock"]
 
 _DAY = (datetime.now(UTC) + timedelta(days=30)).replace(hour=0, minute=0, second=0, microsecond=0)
 
@@ -22,6 +23,12 @@ _DAY = (datetime.now(UTC) + timedelta(days=30)).replace(hour=0, minute=0, second
 def at(hour: float) -> datetime:
     """That hour of the day; 26 is 02:00 on the next."""
     return _DAY + timedelta(hours=hour)
+
+
+def blocked(booking: Booking, unit: Unit) -> tuple[datetime, datetime]:
+    """From when until when a booking blocks a unit."""
+    found = booking.allocations.get(unit=unit).blocked
+    return (found.lower, found.upper)
 
 
 def between(start: float, end: float, zone: str = "UTC") -> Period:
