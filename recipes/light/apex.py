@@ -96,7 +96,7 @@ class Exposure:
 
     f_number: Numbers
     time_s: Numbers
-    iso: Numbers = 100.0
+    iso: Numbers
     nd_stops: Numbers = 0.0
 
     def __post_init__(self) -> None:
@@ -175,11 +175,11 @@ class MeterProfile:
         """Spot reading of a luminance, as EV at ISO 100."""
         return plain(np.log2(above_zero("luminance_cd_m2", luminance_cd_m2) * 100.0 / self.k_reflected))
 
-    def lux_of_triple(self, f_number: N, time_s: N, iso: N = 100.0) -> N:
+    def lux_of_triple(self, f_number: N, time_s: N, iso: N) -> N:
         """Illuminance that an incident reading of aperture, time and ISO states, in lux: ``C N² / (S t)``."""
         return self.lux(ev100(f_number, time_s, iso))
 
-    def cd_m2_of_triple(self, f_number: N, time_s: N, iso: N = 100.0) -> N:
+    def cd_m2_of_triple(self, f_number: N, time_s: N, iso: N) -> N:
         """Luminance that a spot reading of aperture, time and ISO states, in cd/m²: ``K N² / (S t)``."""
         return self.cd_m2(ev100(f_number, time_s, iso))
 

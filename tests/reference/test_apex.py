@@ -110,6 +110,7 @@ def test_sunny_16():
         (MeterProfile(320, 12.5, "dome"), True),
         (MeterProfile(540, 12.5, "dome"), True),
         (MeterProfile(319, 12.5, "dome"), False),
+        (MeterProfile(541, 12.5, "dome"), False),
         (MeterProfile(250, 10.5), False),
         (MeterProfile(250, 14.0), False),
     ],

@@ -53,6 +53,11 @@ def test_a_short_flash_freezes():
     assert margin.worst_margin_stops == margin.margin_stops
 
 
+@pytest.mark.parametrize(("over", "freezes"), [(1.0, True), (1.0005, False)])
+def test_a_flash_exactly_as_long_as_allowed_freezes_and_one_a_hair_longer_does_not(over, freezes):
+    assert blur.freeze_margin(FlashDuration(over / 1000, "t0.1"), 1 / 1000).freezes is freezes
+
+
 def test_a_flash_known_by_t05_only_must_freeze_at_the_long_end_of_its_band():
     margin = blur.freeze_margin(FlashDuration(1 / 3200, "t0.5"), 1 / 1000)
     assert margin.estimated
@@ -88,6 +93,12 @@ def test_even_ambient_and_flash_make_half_a_smear():
     assert mixed.ambient_share == pytest.approx(0.5)
     assert mixed.weighted_mm == pytest.approx((mixed.flash_mm + mixed.ambient_mm) / 2)
     assert mixed.picture_over_smear_stops == pytest.approx(1.0)
+
+
+def test_a_movement_of_which_nothing_else_is_said_goes_across_the_picture():
+    # 1 m/s for 1 ms is 1 mm there, 0.05 mm on the sensor; ten times as much in ten times the time.
+    mixed = blur.mixed_blur(1.0, 1 / 1000, 1 / 100, 0.05, 0.0)
+    assert [mixed.flash_mm, mixed.ambient_mm] == pytest.approx([0.05, 0.5])
 
 
 @given(st.floats(-10.0, 9.0))

@@ -116,4 +116,4 @@ def test_light_below_nothing_has_no_placement(act, names):
         light = [10.0, 10.0]
         light[place] = -1.0
         with pytest.raises(ValueError, match=f"{name} is -1"):
-            act(*light, Exposure(8.0, 1 / 125), MeterProfile())
+            act(*light, Exposure(8.0, 1 / 125, 100), MeterProfile())
