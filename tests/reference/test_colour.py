@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 
 from recipes.light.colour import cct_and_duv, daylight_xy, mix_xy, planck_xy, source_xy, xy_to_uv
-from recipes.light.observer import MATCHING, WAVELENGTH_NM
 
 with warnings.catch_warnings():
     # It warns of a plotting library that nothing here needs.
@@ -37,12 +36,6 @@ def black_body_xyz(cct_k):
         # It tells that it aligns the equal-energy illuminant to the observer's wavelengths.
         warnings.simplefilter("ignore")
         return colour.sd_to_XYZ(colour.sd_blackbody(cct_k, cmfs.shape), cmfs)
-
-
-def test_observer_table_is_the_library_s():
-    cmfs = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"]
-    np.testing.assert_array_equal(cmfs.wavelengths[::5], WAVELENGTH_NM)
-    np.testing.assert_allclose(cmfs.values[::5], MATCHING, rtol=1e-11)
 
 
 # Planck with c2 = 0.014388 m K under CIE 1931: colour-science 0.4.7 sd_blackbody.
