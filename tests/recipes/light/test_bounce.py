@@ -235,3 +235,46 @@ def test_what_hangs_on_a_wall_covers_as_much_of_it_also_from_a_hand_s_breadth_aw
     )
     assert hung == pytest.approx(on_it)
     assert hung < 0.9 * free
+
+
+@pytest.mark.parametrize("many", [1, 80])
+@pytest.mark.parametrize("before_m", [0.003, 0.02])
+def test_right_before_a_wall_one_sees_what_is_right_before_one(many, before_m):
+    """F is 1 there, so it is the wall's own exitance: rho I cos / d², in the spot and far out of it."""
+    bulb = a_bulb(at=(-1.5, 1.0, 0))
+    for x in (-1.5, 0.0, 1.5):
+        place = np.tile([x, before_m, 0.0], (many, 1))
+        exitance = 0.6 * 5000 / (4 * np.pi) / ((x + 1.5) ** 2 + 1.0) ** 1.5
+        assert bounced(bulb, WALL, 0.6, place, -AHEAD) == pytest.approx(exitance, rel=0.05)
+
+
+def nodes_of(surface=None, lamps=(), **seen) -> int:
+    """How many points a wall is sampled at."""
+    lit = lit_surfaces([surface or Surface(WALL, 0.5)], Lamps(lamps or [a_bulb(at=(0, 3, 0))]), **seen)
+    return len(lit.nodes.points)
+
+
+def test_a_wall_is_sampled_more_finely_for_a_few_close_by_than_for_many():
+    # House rule, no source: 64 are a few.
+    close = np.array([[0.5, 0.15, 0.2]])
+    few = nodes_of(seen_from=close)
+    many = nodes_of(seen_from=np.tile(close, (65, 1)))
+    assert nodes_of(seen_from=np.tile(close, (64, 1))) == few > many > nodes_of()
+    assert nodes_of(roughly_from=close) == many
+    assert nodes_of(seen_from=close + 20.0 * AHEAD) == nodes_of()
+
+
+def test_without_anybody_who_looks_only_the_lamps_say_how_finely_and_not_where_the_origin_is():
+    aside = np.array([40.0, -30.0, 20.0])
+    away = Surface(rectangle(aside, AHEAD, 6, 3), 0.5)
+    assert nodes_of(away, [a_bulb(at=aside + 3.0 * AHEAD)]) == nodes_of()
+    assert nodes_of(away, [a_bulb(at=aside + 0.5 * AHEAD)]) > nodes_of()
+
+
+def test_a_surface_that_may_be_coarser_takes_fewer_points_and_unless_told_none_may():
+    close = {"seen_from": np.array([[0.5, 0.3, 0.2]])}
+    plainly, alike, coarser = (
+        nodes_of(surface, **close)
+        for surface in (Surface(WALL, 0.5), Surface(WALL, 0.5, coarser=1.0), Surface(WALL, 0.5, coarser=3.0))
+    )
+    assert plainly == alike > coarser
