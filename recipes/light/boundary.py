@@ -33,14 +33,14 @@ def inside_polygon(arms: Array, normals: Array) -> Array:
         if len(whole):
             clear = arms[:, :, whole]
             total[whole] = _edges(clear, _next(clear), normals[:, whole]).sum(axis=0)
-        cut = np.flatnonzero((lowest < 0) & (heights.max(axis=0) > 0))
+        cut = np.flatnonzero(lowest < 0)
         if len(cut):
             total[cut] = _above_horizon(arms[:, :, cut], heights[:, cut], normals[:, cut])
     return np.asarray(np.abs(total) / (2.0 * np.pi))
 
 
 def _above_horizon(arms: Array, heights: Array, normals: Array) -> Array:
-    """The sum over the edges above the horizon, closed along it. Every outline here crosses it."""
+    """The sum over the edges above the horizon, closed along it; 0 where the whole outline lies below."""
     ends, end_heights = _next(arms), np.concatenate([heights[1:], heights[:1]])
     start_up, end_up = heights >= 0, end_heights >= 0
     goes_down, comes_up = start_up & ~end_up, end_up & ~start_up

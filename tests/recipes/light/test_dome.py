@@ -10,9 +10,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from recipes.light.apex import MeterProfile
-from recipes.light.dome import ALL_ROUND, ALL_ROUND_WEIGHTS, read_by_dome
+from recipes.light.dome import (
+    ALL_OR_AHEAD_SPREAD_STOPS,
+    ALL_OR_AHEAD_STOPS,
+    ALL_ROUND,
+    ALL_ROUND_WEIGHTS,
+    on_axis_over_flat,
+    read_by_dome,
+)
 from recipes.light.geometry import direction, disc, facing, position, rectangle
 from recipes.light.gloss import Gloss
+from recipes.light.lamps import Lamps
 from recipes.light.quadrature import even_nodes
 from recipes.light.scene import Board, RoomBox, Scene, glowing_face, light_scene
 from recipes.light.strobe import flux_of_reading_lms
@@ -126,3 +134,37 @@ def test_a_softbox_read_close_up_with_a_dome_sends_less_than_the_same_reading_of
     assert flux_of_reading_lms(8.0, 1.0, flat_meter) == pytest.approx(
         flux_of_reading_lms(8.0, 1.0, dome_meter)
     )
+
+
+def test_what_a_dome_says_when_nobody_knows_whence_the_light_comes_is_the_middle_of_what_it_can():
+    # Nothing more ahead, a stop more all round: the mean and the standard deviation of what is even between.
+    even = np.linspace(0, 1, 100_001)
+    assert even.mean() == pytest.approx(ALL_OR_AHEAD_STOPS)
+    assert even.std() == pytest.approx(ALL_OR_AHEAD_SPREAD_STOPS, rel=1e-4)
+
+
+def test_turned_to_a_lamp_a_dome_reads_more_only_of_a_wide_one():
+    # A disc of half angle a: solid angle 2 pi (1 - cos a), configuration factor sin² a.
+    distances = np.array([0.1, 0.35, 1.0, 5.0])
+    lamps = Lamps([a_softbox(face=disc([0, 0, 0], [0, 1, 0], 0.7)), a_bulb("bulb")])
+    wide, bulb = on_axis_over_flat(lamps, distances[:, None] * np.array([0.0, 1.0, 0.0]))
+    half = np.arctan(0.35 / distances)
+    assert wide == pytest.approx((1.0 + 2.0 * (1.0 - np.cos(half)) / np.sin(half) ** 2) / 2.0, rel=3e-3)
+    assert bulb == pytest.approx(1.0)
+
+
+def test_a_dome_reads_each_lamp_and_each_way_by_itself():
+    # Beside a bulb ahead a board and a room behind: what comes straight is counted in full, whatever else there is.
+    lamps = (a_softbox(at=(1.5, 1.5, 2.0), towards=(-1.5, -1.5, -0.5)), a_bulb(at=HEAD + 2.0 * TO_CAMERA))
+    board = Board("b", rectangle([-0.9, 0.2, 1.5], [1, 0, 0], 1.0, 1.2), 0.85)
+    places = np.stack([HEAD, HEAD + np.array([0.3, -0.4, 0.1])])
+    ways = np.stack([TO_CAMERA, facing(60)])
+    both = read_by_dome(light_scene(Scene(lamps, (board,), room=ROOM_BOX), places), places, ways)
+    assert both.amounts.shape == (2, 4, 2)
+    for row, lamp in enumerate(lamps):
+        for column in range(2):
+            stage = light_scene(Scene((lamp,), (board,), room=ROOM_BOX), places)
+            alone = read_by_dome(stage, places[column : column + 1], ways[column : column + 1])
+            assert both.amounts[row, :, column] == pytest.approx(alone.amounts[0, :, 0], rel=0.01)
+    bare = read_by_dome(light_scene(Scene(lamps), places), places, ways)
+    assert both.amounts[:, 0] == pytest.approx(bare.amounts[:, 0])

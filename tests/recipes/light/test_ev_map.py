@@ -144,3 +144,77 @@ def test_an_area_that_runs_off_the_grid_says_so():
 def test_a_map_that_cannot_be_is_refused(wrong, sentence):
     with pytest.raises(ValueError, match=sentence):
         wrong()
+
+
+def test_a_grid_goes_from_end_to_end_in_even_steps_of_at_most_its_spacing():
+    grid = FloorGrid(0.0, 1.0, 2.0, 2.9, 0.4)
+    assert grid.x_m == pytest.approx([0.0, 1 / 3, 2 / 3, 1.0])
+    assert grid.y_m == pytest.approx([2.0, 2.3, 2.6, 2.9])
+    assert FloorGrid(-1.0, 1.0, 0.0, 0.1, 0.5).x_m == pytest.approx([-1.0, -0.5, 0.0, 0.5, 1.0])
+    assert FloorGrid(-1.0, 1.0, 0.0, 0.1, 0.5).y_m == pytest.approx([0.0, 0.1])
+
+
+@pytest.mark.parametrize("name", ["x_from_m", "x_to_m", "y_from_m", "y_to_m"])
+def test_every_end_of_a_grid_is_a_number(name):
+    ends = {"x_from_m": 0.0, "x_to_m": 1.0, "y_from_m": 0.0, "y_to_m": 1.0, "spacing_m": 0.1}
+    with pytest.raises(ValueError, match=f"{name} is "):
+        FloorGrid(**(ends | {name: float("nan")}))
+    with pytest.raises(ValueError, match="no width or no depth"):
+        FloorGrid(**(ends | {name: 1.0 if "from" in name else 0.0}))
+
+
+def test_many_places_are_read_at_once_and_each_on_its_own():
+    x, y = np.array([0.0, 1.0, 3.0]), np.array([-2.0, 0.0])
+    uneven = LightMap(x, y, np.array([[0.0, 4.0, 6.0], [10.0, 10.0, 30.0]]))
+    # By hand, straight along both: a quarter of the way over, half of the way up.
+    places = [(0.0, -2.0, 0.0), (3.0, 0.0, 30.0), (1.0, -2.0, 4.0), (0.5, -2.0, 2.0), (1.5, -1.0, 9.75)]
+    columns, rows, stops = (np.array(each) for each in zip(*places, strict=True))
+    assert uneven.at(columns, rows) == pytest.approx(stops)
+    assert [uneven.at(*place[:2]) for place in places] == pytest.approx(stops.tolist())
+    assert isinstance(uneven.at(0.5, -1.0), float)
+    for wrong in ((3.1, -1.0), (-0.1, -1.0), (1.0, 0.1), (1.0, -2.1)):
+        with pytest.raises(ValueError, match=r"[xy]_m is .*; give a number from"):
+            uneven.at(*wrong)
+
+
+def two_hills() -> LightMap:
+    """Equally bright over x = -1 and x = +1, with a valley between."""
+    x, y = np.linspace(-2, 2, 81), np.linspace(-1, 1, 41)
+    return LightMap(x, y, -((np.abs(x)[None, :] - 1.0) ** 2 + y[:, None] ** 2))
+
+
+@pytest.mark.parametrize("mark", [(-1.0, 0.0), (1.0, 0.2)])
+def test_the_room_is_the_one_that_the_mark_stands_in(mark):
+    room = room_to_move(two_hills(), 0.2, mark)
+    assert len(room.everywhere.geoms) == 2
+    assert room.round_mark.buffer(1e-9).contains(Point(mark))
+    assert room.area_m2 == pytest.approx(room.round_mark.area)
+    assert room.everywhere.area == pytest.approx(2 * room.area_m2)
+    # Within 0.2 stop of 0 and of -0.04: circles of 0.2 and of 0.24 m².
+    assert room.area_m2 == pytest.approx(np.pi * (0.2 + mark[1] ** 2), rel=0.02)
+
+
+def test_unless_told_otherwise_the_mark_is_the_middle_of_the_plan():
+    hill = a_hill()
+    assert room_to_move(hill, 0.1).area_m2 == pytest.approx(np.pi * 0.1, rel=0.01)
+    assert room_to_move(hill, 0.1, (0.0, 0.0)) == room_to_move(hill, 0.1)
+    assert room_to_move(hill, 0.1, (0.5, 0.0)).area_m2 == pytest.approx(np.pi * 0.2, rel=0.01)
+
+
+@pytest.mark.parametrize(("x", "y"), [(-1.0, 0.0), (1.0, 0.0), (0.0, -1.0), (0.0, 1.0)])
+def test_an_area_that_touches_one_side_of_the_grid_runs_into_its_edge(x, y):
+    axis = np.linspace(-1, 1, 81)
+    aside = LightMap(axis, axis, -((axis[None, :] - 0.6 * x) ** 2 + (axis[:, None] - 0.6 * y) ** 2))
+    assert not room_to_move(aside, 0.1, (0.6 * x, 0.6 * y)).reaches_edge
+    assert room_to_move(aside, 0.17, (0.6 * x, 0.6 * y)).reaches_edge
+
+
+def test_light_below_any_that_a_camera_sees_is_dark_and_twice_the_time_is_a_stop_of_ambient():
+    window = Scene((a_window(),))
+    short, long = (light_map(window, GRID, HEAD_M, facing(90), time_s) for time_s in (1 / 125, 2 / 125))
+    assert long.stops - short.stops == pytest.approx(1.0)
+    assert np.isneginf(light_map(window, GRID, HEAD_M, facing(90), 1e-18).stops).all()
+    flash = Scene((a_key(),))
+    assert light_map(flash, GRID, HEAD_M, TO_CAMERA, 1 / 125).stops == pytest.approx(
+        light_map(flash, GRID, HEAD_M, TO_CAMERA, 2 / 125).stops
+    )

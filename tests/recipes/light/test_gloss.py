@@ -7,9 +7,11 @@ import math
 import numpy as np
 import pytest
 
+from recipes.light import gloss as gloss_module
+from recipes.light.emission import LAMBERTIAN
 from recipes.light.geometry import direction, rectangle, unit
 from recipes.light.gloss import Gloss, glossy_light, image_in
-from recipes.light.scene import Board, PointEmitter, Scene, Source, illuminate
+from recipes.light.scene import Blocker, Board, PointEmitter, Scene, Source, illuminate
 
 Z = np.array([0.0, 0.0, 1.0])
 X = np.array([1.0, 0.0, 0.0])
@@ -69,3 +71,147 @@ def test_behind_the_board_and_from_a_lamp_behind_it_there_is_no_lobe():
     assert glossy_light([LAMP], BOARD, 0.0, Gloss(0.9, 8.0), points, facing)[0, 0] == 0.0
     beyond = np.array([[1.5, 0.0, 0.0]])
     assert glossy_light([LAMP], BOARD, 1.0, Gloss(0.9, 8.0), beyond, -facing)[0, 0] == 0.0
+
+
+# --- a small silver board on the floor, lit from a slant ---
+
+SMALL = rectangle([0, 0, 0], Z, 0.02, 0.02)
+FROM = unit([-0.6, 0, 0.8])
+MIRRORED = unit([0.6, 0, 0.8])
+SLANT = Source("s", "flash", PointEmitter(4.0 * FROM, -FROM), 1000.0 * 4 * math.pi)
+
+
+def off_the_small_board(ways, gloss, blockers=(), lamp=SLANT, reflectance=0.8):
+    """What receivers 5 m away get that look back at it."""
+    ways = np.atleast_2d(ways)
+    return glossy_light([lamp], SMALL, reflectance, gloss, 5.0 * ways, -ways, blockers)[0]
+
+
+@pytest.mark.parametrize("half_angle_deg", [3.0, 8.0, 20.0])
+def test_half_an_angle_beside_the_mirror_s_direction_half_of_the_lobe_is_left(half_angle_deg):
+    turn = np.radians(half_angle_deg)
+    across = np.array([0.0, 1.0, 0.0])
+    beside = [np.cos(turn) * MIRRORED + side * np.sin(turn) * across for side in (1.0, -1.0)]
+    peak, *halves = off_the_small_board([MIRRORED, *beside], Gloss(0.9, half_angle_deg))
+    assert halves == pytest.approx([peak / 2.0] * 2, rel=0.01)
+    # At the peak I = (m + 1) / 2 pi of the flux on the board, with cos^m of the half angle a half.
+    exponent = math.log(0.5) / math.log(math.cos(turn))
+    on_it = 1000.0 * 0.8 / 16.0 * 0.02**2
+    assert peak == pytest.approx(0.8 * 0.9 * on_it * (exponent + 1.0) / (2 * math.pi) / 25.0, rel=0.01)
+
+
+def test_a_receiver_gets_the_lobe_by_the_cosine_at_which_it_looks():
+    lobe = Gloss(0.5, 10.0)
+    (straight,) = off_the_small_board(MIRRORED, lobe)
+    for turn_deg in (30.0, 60.0, 89.0, 100.0):
+        turn = np.radians(turn_deg)
+        looking = -np.cos(turn) * MIRRORED + np.sin(turn) * np.array([0.0, 1.0, 0.0])
+        found = glossy_light([SLANT], SMALL, 0.8, lobe, 5.0 * MIRRORED[None], looking[None])[0, 0]
+        assert found == pytest.approx(max(math.cos(turn), 0.0) * straight, rel=0.02, abs=1e-3 * straight)
+
+
+def test_nets_in_either_leg_take_their_part_and_one_across_both_takes_it_twice():
+    lobe = Gloss(0.9, 8.0)
+    (free,) = off_the_small_board(MIRRORED, lobe)
+    before, after = (Blocker(rectangle(2.0 * way, way, 1.0, 1.0), 0.5) for way in (FROM, MIRRORED))
+    over_it = Blocker(rectangle([0, 0, 0.5], Z, 9.0, 9.0), 0.5)
+    flag = Blocker(rectangle(2.0 * FROM, FROM, 1.0, 1.0))
+    for blockers, left in (((before,), 0.5), ((after,), 0.5), ((before, after), 0.25), ((over_it,), 0.25)):
+        assert off_the_small_board(MIRRORED, lobe, blockers) == pytest.approx(left * free, rel=1e-6)
+    assert off_the_small_board(MIRRORED, lobe, (flag,)) == pytest.approx(0.0, abs=1e-12)
+
+
+def test_many_receivers_get_what_each_gets_alone():
+    ways = unit(np.stack([np.linspace(-0.2, 1.2, 150), np.full(150, 0.1), np.full(150, 0.8)], axis=1))
+    lobe = Gloss(0.9, 12.0)
+    together = off_the_small_board(ways, lobe)
+    alone = np.concatenate([off_the_small_board(way, lobe) for way in ways[::7]])
+    assert together[::7] == pytest.approx(alone, rel=2e-3, abs=1e-6 * together.max())
+
+
+def test_receivers_in_portions_get_the_same(monkeypatch):
+    ways = unit(np.array([[0.6, 0, 0.8], [0.5, 0.1, 0.8], [0.7, 0, 0.6]]))
+    at_once = off_the_small_board(ways, Gloss(0.9, 12.0))
+    for pairs in (1, 40):
+        monkeypatch.setattr(gloss_module, "_PAIRS_AT_ONCE", pairs)
+        assert off_the_small_board(ways, Gloss(0.9, 12.0)) == pytest.approx(at_once)
+
+
+@pytest.mark.parametrize(("half_angle_deg", "apart_m"), [(5.0, 1.5), (10.0, 0.8), (25.0, 1.5)])
+def test_a_large_lamp_is_all_of_its_parts(half_angle_deg, apart_m):
+    # 10 by 10 bulbs that shine as a face does; each throws its own lobe.
+    face = rectangle([-0.5 * apart_m, 0, 0.9 * apart_m], unit([0.5, 0, -0.9]), 0.6, 0.6)
+    board = rectangle([0, 0, 0], Z, 1.2, 1.2)
+    steps = (np.arange(10) + 0.5) / 10
+    sides = face.corners[1] - face.corners[0], face.corners[3] - face.corners[0]
+    bulbs = [
+        Source(
+            f"{i} {j}",
+            "flash",
+            PointEmitter(face.corners[0] + i * sides[0] + j * sides[1], face.normal),
+            1000.0 / 100.0,
+            LAMBERTIAN,
+        )
+        for i in steps
+        for j in steps
+    ]
+    points = np.array([[0.8, 0.1, 1.0], [0.3, -0.4, 1.2], [1.4, 0.0, 0.5]])
+    looking = direction(points, [0, 0, 0])
+    lobe = Gloss(0.9, half_angle_deg)
+    whole = glossy_light([Source("k", "flash", face, 1000.0)], board, 1.0, lobe, points, looking)[0]
+    parts = glossy_light(bulbs, board, 1.0, lobe, points, looking).sum(axis=0)
+    assert whole == pytest.approx(parts, rel=0.02, abs=0.01 * parts.max())
+
+
+def test_each_lamp_has_its_own_row_and_its_own_flux():
+    other = Source("o", "flash", PointEmitter(4.0 * MIRRORED, -MIRRORED), 300.0)
+    ways = np.array([MIRRORED, FROM])
+    both = glossy_light([SLANT, other], SMALL, 0.8, Gloss(0.9, 8.0), 5.0 * ways, -ways)
+    for row, lamp in enumerate((SLANT, other)):
+        assert both[row] == pytest.approx(off_the_small_board(ways, Gloss(0.9, 8.0), lamp=lamp))
+    assert both[0, 0] / both[1, 1] == pytest.approx(1000.0 * 4 * math.pi / 300.0, rel=1e-6)
+    assert both[0, 1] < 1e-3 * both[0, 0]
+
+
+def test_of_a_lamp_that_stands_half_behind_the_board_the_half_before_it_counts():
+    face = rectangle([-1.0, 0, 0], [1, 0, 0], 1.0, 0.6)
+    upper = rectangle([-1.0, 0, 0.15], [1, 0, 0], 1.0, 0.3)
+    points = np.array([[0.8, 0.1, 0.3]])
+    looking = direction(points, [0, 0, 0])
+    board = rectangle([0, 0, 0], Z, 1.0, 1.0)
+    whole, half = (
+        glossy_light([Source("k", "flash", one, flux)], board, 1.0, Gloss(0.9, 20.0), points, looking)[0, 0]
+        for one, flux in ((face, 1000.0), (upper, 500.0))
+    )
+    assert whole == pytest.approx(half, rel=0.05)
+
+
+def test_in_a_mirror_a_point_lies_as_far_behind_as_it_stands_before():
+    level = rectangle([7, 5, 1], Z, 1, 1)
+    assert image_in(level, np.array([[1.0, 2.0, 3.0], [4.0, 5.0, 0.0]])) == pytest.approx(
+        np.array([[1.0, 2.0, -1.0], [4.0, 5.0, 2.0]])
+    )
+
+
+@pytest.mark.parametrize(("share", "half_angle_deg"), [(0.0, 2.0), (0.95, 60.0)])
+def test_the_least_and_the_most_of_gloss_is_taken(share, half_angle_deg):
+    assert Gloss(share, half_angle_deg).lobe.half_angle_deg == pytest.approx(half_angle_deg)
+
+
+@pytest.mark.parametrize(
+    ("share", "half_angle_deg", "sentence"),
+    [
+        (-0.01, 10.0, r"share of the gloss is -0\.01; give a number from 0 to 0\.95"),
+        (0.96, 10.0, r"share of the gloss is 0\.96"),
+        (0.5, 1.9, r"half_angle_deg of the gloss is 1\.9; give a number from 2 to 60"),
+        (0.5, 60.5, r"half_angle_deg of the gloss is 60\.5"),
+    ],
+)
+def test_a_gloss_that_no_board_has_is_refused(share, half_angle_deg, sentence):
+    with pytest.raises(ValueError, match=sentence):
+        Gloss(share, half_angle_deg)
+
+
+def test_a_reflectance_is_a_part_of_one():
+    with pytest.raises(ValueError, match=r"reflectance is 1\.2"):
+        off_the_small_board(MIRRORED, Gloss(0.5, 10.0), reflectance=1.2)
