@@ -210,12 +210,12 @@ def sun_times(site: Site, day: date, zone: tzinfo, *, delta_t_s: float | None = 
         return np.asarray(true > UPPER_EDGE_DEG, dtype=np.bool_)
 
     # With its highest and lowest points among them, no visit of the sun falls between two samples.
-    marks = np.concatenate([np.linspace(first, last, 49), noons, noons - 43_200, noons + 43_200])
+    marks = np.concatenate([np.linspace(first, last, 49), noons, noons - 43_200])
     samples = np.unique(np.clip(marks, first, last))
     up = above(samples)
     changes = np.flatnonzero(up[1:] != up[:-1])
     before, after = samples[changes], samples[changes + 1]
-    for _ in range(16 if changes.size else 0):
+    for _ in range(16):
         middle = (before + after) / 2
         same = above(middle) == up[changes]
         before, after = np.where(same, middle, before), np.where(same, after, middle)
@@ -234,7 +234,7 @@ def sun_times(site: Site, day: date, zone: tzinfo, *, delta_t_s: float | None = 
 def _towards(elevation_deg: Array, azimuth_deg: Array) -> Array:
     elevation, azimuth = np.radians(elevation_deg), np.radians(azimuth_deg)
     level = np.cos(elevation)
-    return np.stack([level * np.sin(azimuth), level * np.cos(azimuth), np.sin(elevation)], axis=-1)
+    return np.stack([level * np.sin(azimuth), level * np.cos(azimuth), np.sin(elevation)], axis=1)
 
 
 def _position(

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, timedelta
+from dataclasses import replace
+from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -71,9 +72,10 @@ def test_the_upper_edge_is_on_the_horizon_at_rise_and_set(latitude, hours_east, 
     assert times.rise is not None
     assert times.set is not None
     assert times.rise < times.noon < times.set
-    # Refraction 34', the sun's radius 16' (almanac convention).
+    # NREL/TP-560-34302: refraction 0.5667 degrees and the radius 0.26667, seen from the earth's centre; a place on the
+    # ground sees the sun lower by its parallax of 8.794 seconds of arc (table 6.2 there).
     edges = sun_path(site, [times.rise, times.set]).elevation_deg
-    np.testing.assert_allclose(edges, -50 / 60, atol=0.02)
+    np.testing.assert_allclose(edges, -0.8333 - 8.794 / 3600, atol=3e-4)
 
 
 @settings(max_examples=25, deadline=None)
@@ -101,9 +103,32 @@ def test_a_sun_that_looks_over_the_horizon_for_minutes_is_found():
     assert times.rise < times.noon < times.set
 
 
-def test_a_sun_that_dips_below_the_horizon_for_minutes_is_found():
-    times = sun_times(Site(69.56, 18.9553), date(2024, 5, 18), OSLO)
+@pytest.mark.parametrize(
+    ("latitude", "longitude", "zone"),
+    [
+        pytest.param(69.56, 18.9553, OSLO, id="in its own zone"),
+        pytest.param(69.67, -155.0, ZoneInfo("Etc/GMT-14"), id="in the zone where days begin first"),
+    ],
+)
+def test_a_sun_that_dips_below_the_horizon_for_minutes_is_found(latitude, longitude, zone):
+    times = sun_times(Site(latitude, longitude), date(2024, 5, 18), zone)
     assert timedelta(0) < times.rise - times.set < timedelta(minutes=15)
+
+
+@pytest.mark.parametrize(
+    ("longitude", "zone"),
+    [(178.0, "Pacific/Fiji"), (-178.0, "Etc/GMT+12"), (-157.4, "Pacific/Kiritimati"), (13.4, "Europe/Berlin")],
+)
+@pytest.mark.parametrize("day", [date(2025, 2, 11), date(2025, 11, 3)])
+def test_noon_is_when_the_sun_stands_highest_on_that_day_on_either_side_of_the_date_line(longitude, zone, day):
+    # The equation of time, -14 and +16 minutes on these days, takes noon across midnight in UTC.
+    site, there = Site(-17.7, longitude), ZoneInfo(zone)
+    noon = sun_times(site, day, there).noon
+    assert noon.date() == day
+    begins = datetime.combine(day, time(), there)
+    path = sun_path(site, instants_through(begins, begins + timedelta(days=1), 60.0))
+    highest = path.instants[int(np.argmax(path.elevation_deg))]
+    assert abs(highest - noon) <= timedelta(minutes=2)
 
 
 def test_days_grow_until_the_sun_stays_up():
@@ -125,8 +150,23 @@ def test_rise_and_set_come_in_the_zone_of_the_day():
 
 
 def test_at_the_sea_the_air_presses_as_the_standard_atmosphere_does():
-    # ISO 2533: 1013.25 hPa.
-    assert Site(0.0, 0.0).pressure_hpa == pytest.approx(1013.25, rel=1e-3)
+    # ISO 2533: 1013.25 hPa, and 12 Pa less a metre higher up.
+    assert Site(0.0, 0.0).pressure_hpa == pytest.approx(1013.25, abs=0.01)
+
+
+@pytest.mark.parametrize("by", ["algorithm", "cubic"])
+def test_the_air_bends_light_from_when_the_disc_begins_to_show(by):
+    # NREL/TP-560-34302, 3.8.2: from -(0.26667 + 0.5667) degrees on; below that the air lifts nothing.
+    start = datetime(2025, 3, 20, 5, 30, tzinfo=UTC)
+    instants = instants_through(start, start + timedelta(hours=1), 2.0)
+    sun = sun_path(Site(48.2, 8.0), instants)
+    if by == "cubic":
+        sun = sun_path(Site(48.2, 8.0), instants[::300]).between(instants[:-1])
+    lift = sun.apparent_elevation_deg - sun.elevation_deg
+    down, up = sun.elevation_deg < -0.835, sun.elevation_deg > -0.832
+    assert min(down.sum(), up.sum()) > 10
+    assert (lift[down] == 0).all()
+    assert (lift[up] > 0.09).all()
 
 
 def test_thinner_air_refracts_less():
@@ -141,6 +181,12 @@ def test_instants_run_to_the_end_and_never_past_it():
     start = datetime(2025, 1, 1, tzinfo=UTC)
     instants = instants_through(start, start + timedelta(minutes=12), 300)
     assert [at.minute for at in instants] == [0, 5, 10]
+
+
+def test_no_time_at_all_is_one_instant_and_steps_may_be_parts_of_a_second():
+    start = datetime(2025, 1, 1, tzinfo=UTC)
+    assert instants_through(start, start) == (start,)
+    assert len(instants_through(start, start + timedelta(seconds=2), 0.5)) == 5
 
 
 def test_a_day_of_25_hours_has_301_steps_of_five_minutes():
@@ -196,3 +242,20 @@ def test_a_part_of_a_path_is_the_path_of_that_part():
     whole, part = sun_path(Site(48.2, 16.4), instants), sun_path(Site(48.2, 16.4), instants[3:9])
     assert whole.some(3, 9).instants == part.instants
     np.testing.assert_allclose(whole.some(3, 9).direction, part.direction, atol=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("at", "near"),
+    [(0, {0, 1, 2, 3}), (1, {0, 1, 2, 3}), (3, {2, 3, 4, 5}), (5, {4, 5, 6, 7}), (6, {4, 5, 6, 7})],
+)
+def test_only_the_four_nearest_instants_tell_where_the_sun_is_between_them(at, near):
+    start = datetime(2026, 6, 21, 4, tzinfo=UTC)
+    path = sun_path(Site(48.2, 16.4), instants_through(start, start + timedelta(seconds=4200), 600.0))
+    asked = [path.instants[at] + timedelta(seconds=250)]
+    told = path.between(asked).elevation_deg
+    heard = set()
+    for n in range(8):
+        moved = path.elevation_deg + 5.0 * (np.arange(8) == n)
+        if abs(replace(path, elevation_deg=moved).between(asked).elevation_deg - told) > 1e-6:
+            heard.add(n)
+    assert heard == near
