@@ -84,15 +84,15 @@ class _Cone:
 
     def _arm(self, part: Array) -> Array:
         length = np.sqrt(1.0 - 2.0 * (1.0 - self.cosines) * part * (1.0 - part))
-        return np.asarray((self.corners + part * (_next(self.corners, 1) - self.corners)) / length)
+        return np.asarray((self.corners + part * (_next(self.corners) - self.corners)) / length)
 
 
 def _cone(arms: Array) -> _Cone:
     corners = arms / np.sqrt(_dot(arms, arms))
     x, y, z = corners
-    x1, y1, z1 = _next(corners, 1)
+    x1, y1, z1 = _next(corners)
     planes = np.stack([y * z1 - z * y1, z * x1 - x * z1, x * y1 - y * x1])
-    sense = np.sign(_dot(planes, corners.sum(axis=1, keepdims=True)))
+    sense = np.sign(_dot(planes, corners.sum(axis=1)))
     sines, cosines = np.sqrt(_dot(planes, planes)), x * x1 + y * y1 + z * z1
     return _Cone(corners, planes * sense, sines, cosines, sense)
 
@@ -100,11 +100,11 @@ def _cone(arms: Array) -> _Cone:
 def _inside(depths: Array) -> tuple[Array, Array]:
     """From which part of each edge to which other one all depths of its corners (corners, planes, n) are above nothing,
     (corners, n) each; both alike where they never are."""
-    after = _next(depths, 0)
+    after = np.concatenate([depths[1:], depths[:1]])
     meets = depths / np.where(depths != after, depths - after, 1.0)
     outside, ends_outside = depths < 0, after < 0
     start = np.where(outside, np.where(ends_outside, 1.0, meets), 0.0).max(axis=1)
-    end = np.where(ends_outside, np.where(outside, 0.0, meets), 1.0).min(axis=1)
+    end = np.where(ends_outside & ~outside, meets, 1.0).min(axis=1)
     return start, np.maximum(end, start)
 
 
@@ -118,10 +118,6 @@ def _dot(first: Array, second: Array) -> Array:
     return np.asarray(first[0] * second[0] + first[1] * second[1] + first[2] * second[2])
 
 
-def _next(values: Array, axis: int) -> NDArray[np.float64]:
-    """What follows each corner, and after the last one the first."""
-    return (
-        np.concatenate([values[1:], values[:1]])
-        if axis == 0
-        else np.concatenate([values[:, 1:], values[:, :1]], 1)
-    )
+def _next(corners: Array) -> NDArray[np.float64]:
+    """What follows each of the corners (3, k, n), and after the last one the first."""
+    return np.concatenate([corners[:, 1:], corners[:, :1]], axis=1)

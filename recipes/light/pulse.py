@@ -137,7 +137,8 @@ def cut_time_over_decay(energy_fraction: N) -> N:
 
 def _ratio_cut_at(energy_fraction: float) -> float:
     """t0.1 over t0.5 of an exponential discharge that gives a fraction of its light before it is cut."""
-    return float(truncated_ratio(min(float(cut_time_over_decay(energy_fraction)), math.log(10.0))))
+    # From nine tenths on the cut comes after t0.1 has ended; the full light has no cut at all.
+    return float(truncated_ratio(cut_time_over_decay(np.minimum(share("cut_at", energy_fraction), 0.9))))
 
 
 def ratio_with_rise(rise_over_decay: float) -> float:
@@ -169,7 +170,7 @@ def ratio_with_rise(rise_over_decay: float) -> float:
 def durations_from_trace(time_s: Array, intensity: Array) -> tuple[FlashDuration, FlashDuration]:
     """t0.5 and t0.1 of a flash as a photodiode saw it.
 
-    Parameters: rising times in s and the light at each, in any unit with darkness at 0; same length, two or more.
+    Parameters: rising times in s and the light at each, in any unit with darkness at 0; of one length.
     Counts from the first rise over the level to the last fall under it, straight between samples. Returns the pair
     (t0.5, t0.1).
 
@@ -178,7 +179,7 @@ def durations_from_trace(time_s: Array, intensity: Array) -> tuple[FlashDuration
     """
     times = finite("time_s", time_s)
     light = at_least_zero("intensity", intensity)
-    if times.ndim != 1 or times.shape != light.shape or times.size < 2:
+    if times.ndim != 1 or times.shape != light.shape or times.size == 0:
         raise ValueError("time_s and intensity do not pair up; give two columns of the same length.")
     if np.any(np.diff(times) <= 0):
         raise ValueError("time_s does not rise throughout; sort the trace by time and drop doubles.")

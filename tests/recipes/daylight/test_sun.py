@@ -117,10 +117,17 @@ def test_a_sun_that_dips_below_the_horizon_for_minutes_is_found(latitude, longit
 
 @pytest.mark.parametrize(
     ("longitude", "zone"),
-    [(178.0, "Pacific/Fiji"), (-178.0, "Etc/GMT+12"), (-157.4, "Pacific/Kiritimati"), (13.4, "Europe/Berlin")],
+    [
+        (178.0, "Pacific/Fiji"),
+        (-178.0, "Etc/GMT+12"),
+        (-157.4, "Pacific/Kiritimati"),
+        (13.4, "Europe/Berlin"),
+    ],
 )
 @pytest.mark.parametrize("day", [date(2025, 2, 11), date(2025, 11, 3)])
-def test_noon_is_when_the_sun_stands_highest_on_that_day_on_either_side_of_the_date_line(longitude, zone, day):
+def test_noon_is_when_the_sun_stands_highest_on_that_day_on_either_side_of_the_date_line(
+    longitude, zone, day
+):
     # The equation of time, -14 and +16 minutes on these days, takes noon across midnight in UTC.
     site, there = Site(-17.7, longitude), ZoneInfo(zone)
     noon = sun_times(site, day, there).noon

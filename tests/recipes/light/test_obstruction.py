@@ -35,12 +35,36 @@ def test_what_is_hidden_is_what_a_path_meets_on_its_way(seed):
                 assert shares[e, s] == 0.3
 
 
-@pytest.mark.parametrize(("start_y", "end_y"), [(1.0, 2.0), (0.0, 1.0), (2.0, 1.0)])
+@pytest.mark.parametrize(("start_y", "end_y"), [(1.0, 2.0), (1.0, 0.0), (0.0, 1.0), (2.0, 1.0)])
 def test_a_path_that_begins_or_ends_on_a_thing_does_not_cross_it(start_y, end_y):
     paths = np.array([[0.0, start_y, 0.0], [0.0, 0.0, 0.2]]), np.array([[0.1, end_y, 0.0], [0.1, 2.0, 0.2]])
     passed = passing(*paths, [WALL])
     assert passed is not None
     assert (passed[0, 0], passed[1, 1]) == (1.0, 0.25)
+
+
+@pytest.mark.parametrize("face", [WALL.face, WALL.face.turned_over()])
+def test_of_starts_on_both_sides_of_a_thing_it_hides_those_behind_it(face):
+    starts = np.array([[0.0, 0, 0], [0.0, 1.5, 0]])
+    for end_y, passes in ((3.0, [0.0, 1.0]), (-1.0, [1.0, 0.0])):
+        passed = passing(starts, np.array([[0.0, end_y, 0]]), [Blocker(face)])
+        assert passed is not None
+        assert passed[0].tolist() == passes
+
+
+def test_a_flag_a_fifth_of_a_millimetre_before_a_lamp_hides_it():
+    passed = passing(np.array([[0.0, 0.9998, 0]]), np.array([[0.0, 2.0, 0]]), [WALL])
+    assert passed is not None
+    assert passed[0, 0] == 0.25
+
+
+def test_seen_from_the_plane_of_a_flag_its_edge_is_sharp():
+    # A patch of 10 cm that is a metre away, a tenth of a millimetre behind the flag and a third beside its edge.
+    patch, sizes_m = np.array([[0.4997, 0.0, 0.0], [0.5003, 0.0, 0.0]]), np.array([0.1, 0.1])
+    for x, passes in ((0.4997, 0.25), (0.5003, 1.0)):
+        passed = passing(patch, np.array([[x, 1.0001, 0.0], [0.0, 1.0001, 0.0]]), [WALL], sizes_m)
+        assert passed is not None
+        assert passed[0] == pytest.approx([passes, passes], abs=1e-3)
 
 
 def test_a_thing_aside_does_not_hide_one_that_is_in_the_way():

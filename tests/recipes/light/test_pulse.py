@@ -95,14 +95,20 @@ def test_a_recorded_flash_agrees_with_the_solved_one():
     assert tenth.seconds / half.seconds == pytest.approx(pulse.ratio_with_rise(0.2), abs=1e-5)
 
 
+def test_of_three_samples_the_times_are_those_of_a_triangle():
+    half, tenth = pulse.durations_from_trace(np.array([0.0, 1.0, 3.0]), np.array([0.0, 4.0, 0.0]))
+    assert (half.seconds, tenth.seconds) == (pytest.approx(1.5), pytest.approx(2.7))
+
+
 @pytest.mark.parametrize(
     ("time_s", "light", "sentence"),
     [
         ([0.0, 1.0], [0.0, 1.0, 0.0], "do not pair up"),
-        ([0.0], [1.0], "do not pair up"),
+        ([], [], "do not pair up"),
         ([[0.0, 1.0]], [[0.0, 1.0]], "do not pair up"),
         ([0.0, 1.0, 1.0], [0.0, 1.0, 0.0], "does not rise"),
         ([0.0, 1.0, 2.0], [0.0, 0.0, 0.0], "dark throughout"),
+        ([0.0], [1.0], "begins or ends above"),
         ([0.0, 1.0, 2.0], [1.0, 0.2, 0.0], "begins or ends above"),
         ([0.0, 1.0, 2.0], [0.0, 0.2, 1.0], "begins or ends above"),
         ([0.0, 1.0, 2.0], [0.0, -1.0, 0.0], "intensity is -1"),
