@@ -8,10 +8,12 @@ from math import log2, prod
 
 from gear.specs import ContinuousSpec, FigureSource, ModifierSpec, OutputPoint, StrobeSpec
 from recipes.checks.exposure import receptor_of
+from recipes.checks.figures import FILTER_SPREAD_STOPS, spread_of, stated_spread
 from recipes.checks.setup import AssignedLight, Unit
 from recipes.light.apex import MeterProfile
 from recipes.light.emission import Emission, beam
 from recipes.light.geometry import Face, disc, rectangle, regular_polygon
+from recipes.light.scrim import SCRIM_SPREAD_STOPS
 from recipes.light.spread import combined_stops
 from recipes.light.strobe import (
     EFFICACY_SPREAD_STOPS,
@@ -23,9 +25,6 @@ from recipes.light.strobe import (
 )
 
 __all__ = ["HeadOutput", "HeadOutputs", "Missing", "emission_of", "face_of", "head_output"]
-
-_SPREAD_OF_BASIS = {"measured": 0.1, "maker": 0.3, "computed": 0.2, "estimated": 0.5, "unstated": 0.5}
-"""One standard deviation in stops of a figure of light, where its sheet gives none: common practice, no source."""
 
 _ORIGIN, _AHEAD = (0.0, 0.0, 0.0), (0.0, 1.0, 0.0)
 
@@ -92,13 +91,20 @@ class HeadOutputs:
         )
         return HeadOutput(
             replace(first.strobe, curve=curve),
-            spread_stops=float(max(output.spread_stops for output in outputs)),
+            spread_stops=float(
+                combined_stops(max(output.spread_stops for output in outputs), *_filter_spreads(light))
+            ),
             estimated=any(output.estimated for output in outputs),
         )
 
     def _one(self, head: Unit[StrobeSpec] | Unit[ContinuousSpec], light: AssignedLight) -> HeadOutput:
         modifier = light.modifier
-        wanted = (head.spec, modifier and modifier.spec, modifier and modifier.type_slug)
+        wanted = (
+            head.spec,
+            modifier and modifier.spec,
+            modifier and modifier.type_slug,
+            _hangs_on_beam(light),
+        )
         for sheets, output in self._known:
             if sheets == wanted:
                 return output
@@ -118,6 +124,21 @@ def _passed(light: AssignedLight) -> float:
     return prod(gels) * scrim
 
 
+def _filter_spreads(light: AssignedLight) -> list[float]:
+    """One standard deviation in stops of what each gel and the scrim let through."""
+    if light.gels:
+        spreads = [
+            stated_spread(gel.spec.source_of("transmittance"), FILTER_SPREAD_STOPS) for gel in light.gels
+        ]
+    else:
+        spreads = [FILTER_SPREAD_STOPS] * len(light.plan.gels)
+    if light.scrim:
+        spreads.append(stated_spread(light.scrim.spec.source_of("transmittance"), SCRIM_SPREAD_STOPS))
+    elif light.plan.scrim_transmittance:
+        spreads.append(SCRIM_SPREAD_STOPS)
+    return spreads
+
+
 def _one(
     head: Unit[StrobeSpec] | Unit[ContinuousSpec], light: AssignedLight, meter: MeterProfile
 ) -> HeadOutput:
@@ -134,14 +155,21 @@ def _one(
     source = light.modifier.spec.source_of("efficiency") if light.modifier else None
     efficiency = modifier.efficiency if modifier else 1.0
     if bare:
-        return _metered(spec, bare, grid, meter, None, beam(spec.beam_angle_deg), efficiency, source)
+        shape = spread_of(spec.source_of("beam_angle_deg")) if _hangs_on_beam(light) else 0.0
+        return _metered(spec, bare, grid, meter, None, beam(spec.beam_angle_deg), efficiency, source, shape)
     if spec.efficacy_lm_per_w is not None:
         flux = flux_of_energy_lms(spec.energy_ws, spec.efficacy_lm_per_w) * efficiency
-        spread = combined_stops(EFFICACY_SPREAD_STOPS, _spread(source) if source else 0.0)
+        spread = combined_stops(EFFICACY_SPREAD_STOPS, spread_of(source) if source else 0.0)
         return HeadOutput(
             Strobe(OutputCurve((0.0,), (log2(flux),)), grid, float(spread), True), float(spread), True
         )
     raise Missing(f"a meter reading of {head.type_name} bare or with what is on it, or its efficacy")
+
+
+def _hangs_on_beam(light: AssignedLight) -> bool:
+    """Whether all that leaves the head counts, where a bare reading tells what goes along its axis only: the beam angle
+    makes the one of the other."""
+    return light.modifier is not None or light.plan.bounce is not None
 
 
 def _metered(
@@ -153,9 +181,10 @@ def _metered(
     emission: Emission | None,
     efficiency: float,
     efficiency_source: FigureSource | None,
+    shape_spread_stops: float = 0.0,
 ) -> HeadOutput:
     source = spec.source_of("output")
-    strobe = strobe_from_readings(points, grid, partial(_read_with, meter), face, emission, _spread(source))
+    strobe = strobe_from_readings(points, grid, partial(_read_with, meter), face, emission, spread_of(source))
     lowest = strobe.curve.settings_stops[0]
     if not strobe.curve.is_nominal and (
         lowest > grid.lowest_stops + 1e-9 or strobe.curve.settings_stops[-1] < -1e-9
@@ -167,7 +196,8 @@ def _metered(
     curve = OutputCurve(
         strobe.curve.settings_stops, tuple(stops + log2(efficiency) for stops in strobe.curve.output_stops)
     )
-    spread = combined_stops(strobe.spread_stops, _spread(efficiency_source) if efficiency_source else 0.0)
+    of_efficiency = spread_of(efficiency_source) if efficiency_source else 0.0
+    spread = combined_stops(strobe.spread_stops, of_efficiency, shape_spread_stops)
     estimated = source.basis == "estimated" or (
         efficiency_source is not None and efficiency_source.basis == "estimated"
     )
@@ -186,13 +216,9 @@ def _burning(spec: ContinuousSpec, modifier: ModifierSpec | None) -> HeadOutput:
     flux = spec.flux_lm * (modifier.efficiency if modifier else 1.0)
     grid = SettingGrid.of(spec.lowest_setting_stops, spec.step)
     sources = [spec.source_of("flux_lm"), *([modifier.source_of("efficiency")] if modifier else [])]
-    spread = float(combined_stops(*(_spread(source) for source in sources)))
+    spread = float(combined_stops(*(spread_of(source) for source in sources)))
     return HeadOutput(
         Strobe(OutputCurve((0.0,), (log2(flux),)), grid, spread),
         spread,
         any(source.basis == "estimated" for source in sources),
     )
-
-
-def _spread(source: FigureSource) -> float:
-    return source.spread_stops if source.spread_stops is not None else _SPREAD_OF_BASIS[source.basis]

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from gear.specs import BoardSpec, FigureSource, ScrimSpec
+from gear.specs import BoardSpec, ScrimSpec
+from recipes.checks.figures import stated_spread
 from recipes.checks.setup import AssignedPanel, Setup, Unit
 from recipes.light.geometry import Polygon, facing, position, rectangle
 from recipes.light.gloss import Gloss
@@ -48,12 +49,12 @@ def gloss_of(surface: str, board: BoardSpec | None = None) -> Gloss | None:
 
 def spread_of_board(surface: str, board: BoardSpec | None = None) -> float:
     """One standard deviation of what a side sends back, in stops; a silver side's also of where it sends it."""
-    own = _stated(board.source_of("reflectance"), BOARD_SPREAD_STOPS) if board else BOARD_SPREAD_STOPS
+    own = stated_spread(board.source_of("reflectance"), BOARD_SPREAD_STOPS) if board else BOARD_SPREAD_STOPS
     if surface != "silver":
         return own
     lobe = SILVER_SPREAD_STOPS
     if board is not None and board.gloss_half_angle_deg is not None:
-        lobe = _stated(board.source_of("gloss_half_angle_deg"), SILVER_SPREAD_STOPS)
+        lobe = stated_spread(board.source_of("gloss_half_angle_deg"), SILVER_SPREAD_STOPS)
     return float(combined_stops(own, lobe))
 
 
@@ -101,7 +102,7 @@ def _scrim(panel: AssignedPanel) -> Scrim | None:
             sheet.transmittance,
             direct_share=sheet.direct_share,
             reflectance=sheet.reflectance or 0.0,
-            spread_stops=_stated(sheet.source_of("transmittance"), SCRIM_SPREAD_STOPS),
+            spread_stops=stated_spread(sheet.source_of("transmittance"), SCRIM_SPREAD_STOPS),
         )
     assert plan.transmittance is not None  # the document asks for it
     return Scrim(
@@ -130,7 +131,3 @@ def _face(plan: Panel, unit: Unit[BoardSpec] | Unit[ScrimSpec] | None) -> Polygo
         turn = 0.0 if plan.distance_m < _FACING_ITSELF_M else plan.bearing_deg + 180.0
     centre = position(plan.bearing_deg, plan.distance_m, plan.height_m)
     return rectangle(centre, facing(turn, plan.tilt_up_deg), width, height)
-
-
-def _stated(source: FigureSource, otherwise: float) -> float:
-    return source.spread_stops if source.spread_stops is not None else otherwise

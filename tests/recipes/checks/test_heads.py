@@ -14,6 +14,7 @@ from recipes.light.apex import MeterProfile
 from tests.recipes.stages import a_box, a_light, a_look, a_panel, a_setup, a_strobe, unit
 
 METERED = {"basis": "measured", "spread_stops": 0.1}
+SURE = {"basis": "measured", "spread_stops": 0.0}
 GUESSED = {"basis": "estimated", "spread_stops": 0.3}
 
 
@@ -27,12 +28,14 @@ def stops(found):
     return log2(found.full_flux / output().full_flux)
 
 
-def a_gel(transmittance):
-    return unit(GelSpec(mired_shift=0, transmittance=transmittance), "G-1")
+def a_gel(transmittance, **source):
+    sources = {"transmittance": source} if source else {}
+    return unit(GelSpec(mired_shift=0, transmittance=transmittance, sources=sources), "G-1")
 
 
-def a_scrim(transmittance):
-    return unit(ScrimSpec(width_m=1, height_m=1, transmittance=transmittance), "S-1")
+def a_scrim(transmittance, **source):
+    sources = {"transmittance": source} if source else {}
+    return unit(ScrimSpec(width_m=1, height_m=1, transmittance=transmittance, sources=sources), "S-1")
 
 
 @pytest.mark.parametrize(
@@ -121,10 +124,49 @@ def test_no_head_and_no_modifier_are_missing():
 @pytest.mark.parametrize("spec", [a_strobe, a_panel])
 def test_a_light_is_as_sure_as_its_head_and_its_modifier(spec, head, box, estimated, spread):
     modifier = unit(a_box(sources={"efficiency": box}), "F-1")
-    figure = "output" if spec is a_strobe else "flux_lm"
-    found = output(spec(sources={figure: head}), modifier=modifier)
+    sources = {"output": head, "beam_angle_deg": SURE} if spec is a_strobe else {"flux_lm": head}
+    found = output(spec(sources=sources), modifier=modifier)
     assert found.estimated is estimated
     assert found.spread_stops == pytest.approx(spread, abs=1e-4)
+
+
+@pytest.mark.parametrize(("shape", "spread"), [({"basis": "maker"}, 0.3), ({"spread_stops": 0.15}, 0.15)])
+def test_what_leaves_a_head_that_was_read_bare_hangs_on_its_beam_angle(shape, spread):
+    # On its axis it does not: what was read there is there.
+    head = a_strobe(sources={"output": METERED, "beam_angle_deg": shape})
+    box = unit(a_box(sources={"efficiency": SURE}), "F-1")
+    board = {"surface": "white", "bearing_deg": 30, "distance_m": 2, "width_m": 2, "height_of_board_m": 2}
+    straight = output(head).spread_stops
+    assert straight == pytest.approx(output(a_strobe(sources={"output": METERED})).spread_stops)
+    for carried in (output(head, modifier=box), output(head, plan={"bounce": board})):
+        assert carried.spread_stops == pytest.approx((straight**2 + spread**2) ** 0.5)
+
+
+def test_through_the_modifier_it_was_read_with_no_beam_angle_matters():
+    def found(shape):
+        through = ({"f_number_iso100": 8.0, "modifier": "some-type"},)
+        head = a_strobe(output=through, sources={"output": METERED, "beam_angle_deg": shape})
+        return output(head, modifier=unit(a_box(), "F-1")).spread_stops
+
+    assert found({"basis": "estimated"}) == pytest.approx(found(SURE))
+
+
+@pytest.mark.parametrize(
+    ("plan", "on_it", "spreads"),
+    # A gel's tenth and a scrim's fifth: common practice, no source.
+    [
+        ({"gels": [{"transmittance": 0.5}] * 2}, {}, (0.1, 0.1)),
+        ({"gels": [{"transmittance": 0.5}] * 2}, {"gels": (a_gel(0.5),)}, (0.1,)),
+        ({}, {"gels": (a_gel(0.5, spread_stops=0.3),)}, (0.3,)),
+        ({"scrim_transmittance": 0.5}, {}, (0.2,)),
+        ({"scrim_transmittance": 0.5}, {"scrim": a_scrim(0.5, spread_stops=0.05)}, (0.05,)),
+        ({}, {"scrim": a_scrim(0.5), "gels": (a_gel(0.5),)}, (0.2, 0.1)),
+    ],
+)
+def test_what_filters_let_through_is_off_too(plan, on_it, spreads):
+    straight = output().spread_stops
+    expected = (straight**2 + sum(spread**2 for spread in spreads)) ** 0.5
+    assert output(plan=plan, **on_it).spread_stops == pytest.approx(expected)
 
 
 @pytest.mark.parametrize(
