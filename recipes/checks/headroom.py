@@ -8,16 +8,22 @@ from math import log2, pi
 
 from recipes.checks.explanation import Explanation
 from recipes.checks.exposure import meter_of
+from recipes.checks.figures import spread_of
 from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Setup
 from recipes.checks.verdict import not_known, status_of
 from recipes.light.apex import MeterProfile
 from recipes.light.headroom import clip_placement_spot_stops
+from recipes.light.spread import combined_stops
 
 __all__ = ["EXPLANATION", "check"]
 
 _BLACKEST = 0.01
+
+STANDARD_SPREAD_STOPS = 0.5
+"""How far a body may clip from where ISO 12232 puts it, since makers state speeds by other rules of it, too: common
+practice, no source."""
 
 EXPLANATION = Explanation(
     name="headroom",
@@ -42,6 +48,7 @@ EXPLANATION = Explanation(
         "later than is told, what is turned to it sooner",
         "small highlights on skin, glass and metal lie above the zone they are in",
         "without a figure of the body the headroom is the standard's and counts as estimated",
+        f"spread: the zone's, and that of the body's figure; the standard's may be {STANDARD_SPREAD_STOPS:g} stops off",
     ),
     source=("ISO 12232, saturation at 78 lx·s / S", "ISO 2720, meter constants"),
 )
@@ -102,7 +109,8 @@ def _above_metered_tone(setup: Setup, zone: ZonePlacement, meter: MeterProfile) 
 
 def _finding(setup: Setup, highlight: _Highlight, headroom: float) -> Finding:
     zone, margin = highlight.zone, highlight.margin
-    status = status_of(margin, zone.spread_stops)
+    spread = float(combined_stops(zone.spread_stops, _headroom_spread(setup)))
+    status = status_of(margin, spread)
     sentence = (
         f"{zone.zone} lies nearest to clipping: at {highlight.placement:+.1f}, and the sensor clips it at "
         f"{highlight.clips_at:+.1f}"
@@ -117,13 +125,13 @@ def _finding(setup: Setup, highlight: _Highlight, headroom: float) -> Finding:
         limit=highlight.clips_at,
         margin=margin,
         unit="stops",
-        spread=zone.spread_stops,
+        spread=spread,
         estimated=zone.estimated or stated is None or _basis(setup) == "estimated",
         remedies=()
         if status == "ok"
         else (
             Remedy(
-                f"Expose {max(-margin, zone.spread_stops):.1f} stops less, or take that much light off {zone.zone}.",
+                f"Expose {max(-margin, spread):.1f} stops less, or take that much light off {zone.zone}.",
                 action="edit_recipe",
                 costs="every other zone goes darker with the exposure",
             ),
@@ -147,3 +155,10 @@ def _finding(setup: Setup, highlight: _Highlight, headroom: float) -> Finding:
 
 def _basis(setup: Setup) -> str:
     return setup.camera.spec.source_of("headroom_stops").basis if setup.camera else "estimated"
+
+
+def _headroom_spread(setup: Setup) -> float:
+    """One standard deviation of where the sensor clips, in stops."""
+    if setup.camera is None or _stated_headroom(setup) is None:
+        return STANDARD_SPREAD_STOPS
+    return spread_of(setup.camera.spec.source_of("headroom_stops"))

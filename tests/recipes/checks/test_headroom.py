@@ -27,7 +27,7 @@ def setup(**camera):
 
 
 @pytest.mark.parametrize(
-    ("placement", "status", "margin"), [(3.0, "ok", 0.260), (3.2, "tight", 0.060), (3.5, "gap", -0.240)]
+    ("placement", "status", "margin"), [(2.7, "ok", 0.560), (2.8, "tight", 0.460), (3.5, "gap", -0.240)]
 )
 def test_a_window_clips_by_the_standard_where_the_body_states_nothing(placement, status, margin):
     finding = only(check(setup(), window(placement)))
@@ -36,8 +36,24 @@ def test_a_window_clips_by_the_standard_where_the_body_states_nothing(placement,
 
 
 def test_the_bodys_own_figure_goes_first():
-    finding = only(check(setup(headroom_stops=4.0), window(3.5)))
+    finding = only(check(setup(headroom_stops=4.0), window(3.3)))
     assert (finding.status, finding.limit, finding.estimated) == ("ok", 4.0, False)
+
+
+@pytest.mark.parametrize(
+    ("camera", "spread"),
+    # Common practice, no source. The zone itself is 0.1 stop off.
+    [
+        ({}, 0.5),
+        ({"headroom_stops": 4.0}, 0.5),
+        ({"headroom_stops": 4.0, "sources": {"headroom_stops": {"basis": "measured"}}}, 0.1),
+        ({"headroom_stops": 4.0, "sources": {"headroom_stops": {"spread_stops": 0.2}}}, 0.2),
+    ],
+    ids=["by the standard", "from who knows where", "measured", "stated"],
+)
+def test_the_spread_is_the_zones_and_that_of_where_it_clips(camera, spread):
+    finding = only(check(setup(**camera), window(2.0, spread_stops=0.1)))
+    assert finding.spread == pytest.approx((0.1**2 + spread**2) ** 0.5)
 
 
 def test_an_estimated_figure_of_the_body_stays_an_estimate():

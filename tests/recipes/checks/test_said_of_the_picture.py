@@ -177,7 +177,7 @@ def test_the_face_clips():
         == """\
 gap, face: face lies nearest to clipping: at +3.5, and the sensor clips it at +3.1: 0.4 stops lost.
 3.50 against 3.06, margin -0.44 stops
-- Expose 0.4 stops less, or take that much light off face. [edit_recipe] (every other zone goes darker with the exposure)
+- Expose 0.5 stops less, or take that much light off face. [edit_recipe] (every other zone goes darker with the exposure)
 = headroom; log2( 78 / (0.65 · K) ); K = 12.5; 3.26 stops
 = clips at; headroom + log2( π · K / (C · ρ) ); ρ = 0.18; +3.06 stops"""
     )
