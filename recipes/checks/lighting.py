@@ -18,7 +18,7 @@ from recipes.checks.panels import panels_of
 from recipes.checks.setup import AssignedLight, Setup
 from recipes.checks.stage import board_of, places_to_move, room_box, source_of, zone_points
 from recipes.light.apex import Exposure, MeterProfile
-from recipes.light.dome import ALL_OR_AHEAD_SPREAD_STOPS, ALL_OR_AHEAD_STOPS, read_by_dome
+from recipes.light.dome import OVER_FLAT_SPREAD_STOPS, OVER_FLAT_STOPS, read_by_dome
 from recipes.light.geometry import TowardsNowhere
 from recipes.light.scene import (
     Board,
@@ -109,6 +109,24 @@ class Lighting:
     def full(self, light: str, zone: str) -> float:
         """``2**P`` that a light alone gives a zone at full power; nothing where lamps change nothing."""
         return self._lights_by_name[light].full_of(zone)
+
+    def with_output(self, light: str, output: HeadOutput, times: float) -> Lighting:
+        """The same with other heads behind the modifier of one light, which give ``times`` as much at full power."""
+        lights = (self._given(one, output, times) if one.name == light else one for one in self.lights)
+        return replace(self, lights=tuple(lights))
+
+    def _given(self, light: SetLight, output: HeadOutput, times: float) -> SetLight:
+        by_way = {zone: tuple(way * times for way in ways) for zone, ways in light.by_way.items()}
+        own, main = output.spread_stops, by_way.get(light.main_zone, ())
+        return replace(
+            light,
+            output=output.strobe,
+            at_full={zone: sum(ways) for zone, ways in by_way.items()},
+            by_way=by_way,
+            head_spread_stops=own,
+            spread_stops=_spread_of(own, main, self.way_spreads_stops),
+            estimated=output.estimated,
+        )
 
     @cached_property
     def _zones_by_name(self) -> dict[str, LitZone]:
@@ -287,8 +305,8 @@ def _zone(zone: Zone, setup: Setup, exposure: Exposure, meter: MeterProfile) -> 
     ambient = None if reading is None else _ambient(zone, reading, exposure, meter)
     spread = reading.spread_stops if reading else 0.0
     if ambient is not None and reading is not None and reading.lux is not None and meter.receptor == "dome":
-        ambient *= 2.0**ALL_OR_AHEAD_STOPS
-        spread = float(combined_stops(spread, ALL_OR_AHEAD_SPREAD_STOPS))
+        ambient *= 2.0**OVER_FLAT_STOPS
+        spread = float(combined_stops(spread, OVER_FLAT_SPREAD_STOPS))
     return LitZone(
         name=zone.name,
         reading=zone.reading,

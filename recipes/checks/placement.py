@@ -11,6 +11,7 @@ from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Setup
 from recipes.checks.verdict import ROUNDING_STOPS, signed, status_of
+from recipes.light.dome import OVER_FLAT_SPREAD_STOPS, OVER_FLAT_STOPS
 
 __all__ = ["EXPLANATION", "check"]
 
@@ -34,7 +35,8 @@ EXPLANATION = Explanation(
         ("C, K", "the meter's constants"),
     ),
     assumes=(
-        "the ambient is what the recipe's readings say, read with the receptor of the meter; lux are of a flat one",
+        "the ambient is what the recipe's readings say, read with the receptor of the meter; lux are of a flat one, "
+        f"and a dome is taken to read {OVER_FLAT_STOPS:g} stops more of them, give or take {OVER_FLAT_SPREAD_STOPS:g}",
         "the light on an incident zone is weighed as the meter of the shoot weighs it: a flat receptor by the cosine "
         "of its angle a, a dome by (1 + cos a) / 2",
         "P is of the picture, so N counts what the lens takes: log2(0.9 / transmittance), since meters and speeds are "

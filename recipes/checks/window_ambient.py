@@ -12,7 +12,7 @@ from recipes.checks.panels import panels_of
 from recipes.checks.panes import panes_of
 from recipes.checks.setup import Setup
 from recipes.checks.stage import room_box, zone_points
-from recipes.light.dome import ALL_OR_AHEAD_STOPS
+from recipes.light.dome import OVER_FLAT_STOPS
 from recipes.light.ev_map import FloorGrid, window_map
 from recipes.light.scene import Scene
 from recipes.light.sky import OVERCAST, Sky
@@ -85,7 +85,7 @@ def _read_lux(
     if by_dome and reading.lux is None:
         return float(windows.read_by_dome_lux(points, normals)[0])
     # Lux are of a flat receptor, and were raised for the dome of the shoot.
-    return float(windows.lux_at(points, normals)[0]) * (2.0**ALL_OR_AHEAD_STOPS if by_dome else 1.0)
+    return float(windows.lux_at(points, normals)[0]) * (2.0**OVER_FLAT_STOPS if by_dome else 1.0)
 
 
 def _without_lamps(setup: Setup, lighting: Lighting, empty: Scene) -> Scene:

@@ -30,18 +30,19 @@ from recipes.light.scene import LitScene
 from recipes.quantity import Array
 
 __all__ = [
-    "ALL_OR_AHEAD_SPREAD_STOPS",
-    "ALL_OR_AHEAD_STOPS",
     "ALL_ROUND",
     "ALL_ROUND_WEIGHTS",
+    "OVER_FLAT_SPREAD_STOPS",
+    "OVER_FLAT_STOPS",
     "on_axis_over_flat",
     "read_by_dome",
 ]
 
-ALL_OR_AHEAD_STOPS = 0.5
-ALL_OR_AHEAD_SPREAD_STOPS = 1.0 / np.sqrt(12.0)
+OVER_FLAT_STOPS = 0.91
+OVER_FLAT_SPREAD_STOPS = 0.37
 """What a dome reads over a flat receptor when nobody says where the light comes from: nothing more when it is all
-ahead, a stop when it is the same from all sides; the middle, and one standard deviation of an even chance between."""
+ahead, a stop when it is the same from all sides, more when it is far aside. Mean and one standard deviation, as when
+any share of it comes the same from all sides and the rest from one direction, of all before the face any."""
 
 _GOLDEN = (1.0 + np.sqrt(5.0)) / 2.0
 

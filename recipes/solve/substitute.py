@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from gear.specs import ContinuousSpec, StrobeSpec
 from recipes.checks.exposure import meter_of
-from recipes.checks.heads import HeadOutput, Missing, head_output
+from recipes.checks.heads import Missing, head_output
 from recipes.checks.lighting import Lighting, light_up
 from recipes.checks.prediction import LightSetting, predict
 from recipes.checks.setup import AssignedLight, Setup, Unit
@@ -103,24 +103,8 @@ class _Trial:
         if self.lit is None or assigned.modifier is None:
             self.lit = light_up(setup), output.full_flux
         lighting, flux = self.lit
-        return predict(setup, self._with(lighting, output, output.full_flux / flux)).light(self.light)
-
-    def _with(self, lighting: Lighting, output: HeadOutput, times: float) -> Lighting:
-        return replace(
-            lighting,
-            lights=tuple(
-                replace(
-                    one,
-                    output=output.strobe,
-                    at_full={zone: amount * times for zone, amount in one.at_full.items()},
-                    spread_stops=output.spread_stops,
-                    estimated=output.estimated,
-                )
-                if one.name == self.light
-                else one
-                for one in lighting.lights
-            ),
-        )
+        lighting = lighting.with_output(self.light, output, output.full_flux / flux)
+        return predict(setup, lighting).light(self.light)
 
 
 def _assigned(setup: Setup, light: str) -> AssignedLight:

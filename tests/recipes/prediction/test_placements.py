@@ -355,10 +355,10 @@ def test_a_meter_that_is_only_packed_is_the_one_that_reads():
 def test_lux_of_a_flat_receptor_say_less_of_what_a_dome_will_read():
     lit = a_setup(fixed(lights=[], ambient=[{"zone": "face", "lux": 1000, "spread_stops": 0.1}]))
     flat, dome = (predict(replace(lit, meter=meter)).zone("face") for meter in (None, dome_meter()))
-    # All ahead or alike all round: nothing to a stop more, the middle of it with the deviation of an even chance.
-    assert dome.placement - flat.placement == pytest.approx(0.5 - np.log2(340 / 250))
+    # Nobody says where it comes from: 0.91 stop more, give or take 0.37 (tests/recipes/light/test_dome.py).
+    assert dome.placement - flat.placement == pytest.approx(0.91 - np.log2(340 / 250))
     assert flat.spread_stops == pytest.approx(0.1)
-    assert dome.spread_stops == pytest.approx(np.hypot(0.1, 1 / np.sqrt(12)))
+    assert dome.spread_stops == pytest.approx(np.hypot(0.1, 0.37))
 
 
 def test_a_zone_metered_from_the_camera_asks_no_dome():

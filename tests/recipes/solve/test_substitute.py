@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from recipes.checks.exposure import meter_of
+from recipes.checks.heads import head_output
+from recipes.checks.lighting import light_up
 from recipes.checks.prediction import predict
 from recipes.solve.substitute import substitutes, with_heads
 from tests.recipes.stages import a_box, a_hall, a_light, a_look, a_setup, a_strobe, unit
@@ -131,3 +134,20 @@ def test_the_quick_way_says_what_lighting_it_anew_says(in_front):
         assert found.estimated == anew.estimated == (candidate.tag == "C-1")
         left = min(-anew.wanted_stops, anew.wanted_stops - anew.lowest_stops)
         assert found.margin_stops == pytest.approx(left, abs=1e-9)
+
+
+def test_other_heads_behind_one_modifier_light_as_if_lit_anew():
+    # A bright hall: what the walls add is off by half a stop, whichever head lights them.
+    look = a_look(lights=[a_light(distance_m=4.0, height_m=2.5, modifier={"width_m": 0.6, "height_m": 0.9})])
+    setup = a_setup(look, room=a_hall(wall_reflectance=0.8), modifier=unit(a_box(), "F-01"))
+    other = with_heads(setup, "Key", (head("B-1", 90.0),))
+    before, anew = light_up(setup), light_up(other)
+    output = head_output(other.lights[0], meter_of(other))
+    old = head_output(setup.lights[0], meter_of(setup))
+    (found,) = before.with_output("Key", output, output.full_flux / old.full_flux).lights
+    (expected,) = anew.lights
+    assert found.spread_stops == pytest.approx(expected.spread_stops)
+    assert found.spread_stops > found.head_spread_stops == expected.head_spread_stops
+    assert found.by_way["face"] == pytest.approx(expected.by_way["face"])
+    assert found.full_of("face") == pytest.approx(expected.full_of("face"))
+    assert before.with_output("Fill", output, 2.0) == before
