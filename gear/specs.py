@@ -167,8 +167,8 @@ class ThermalLimit(Sheet):
 class MainsDraw(Sheet):
     """What a thing takes from the socket: peak while it charges, and while it stands ready."""
 
-    peak_va: Positive
-    idle_va: NotNegative = 0.0
+    peak_va: Positive = Field(description="with its modelling lamp on, if it has one")
+    idle_va: NotNegative = Field(default=0.0, description="without its modelling lamp")
     power_factor: Annotated[float, Field(gt=0, le=1)] = 1.0
     inrush_a: Positive | None = None
 
@@ -511,6 +511,9 @@ class GeneratorSpec(SpecSheet):
     kind: Literal["generator"] = "generator"
     rated_va: Positive
     power_factor: Annotated[float, Field(gt=0, le=1)] = 0.8
+    voltage_v: Positive | None = Field(
+        default=None, description="of its sockets; None: that of the room's first circuit"
+    )
 
 
 class AdapterSpec(SpecSheet):

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from gear.specs import CableSpec
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Working
-from recipes.checks.loads import Plugged, plugged_heads
+from recipes.checks.loads import Plugged, generator_of, plugged_heads
 from recipes.checks.prediction import Prediction
-from recipes.checks.setup import AssignedLight, Circuit, Setup, Unit
+from recipes.checks.setup import AssignedLight, Setup, Unit
 from recipes.checks.verdict import enough, not_known, status_of
 from recipes.rig.cable import IEC_60228_OHM_PER_KM, CableRun, DropMargin, conductor_ohm_per_km, drop_margin
 from recipes.rig.caution import Hazard, caution
@@ -39,6 +39,7 @@ EXPLANATION = Explanation(
     ),
     assumes=(
         "the light's mains cables are plugged one into the other, and all its heads hang on the end",
+        "a generator whose sheet states no voltage gives that of the room's first circuit",
         "flexible copper cords; a section between two of the table counts as the thinner one",
         "what the house wiring loses is not known here",
     ),
@@ -63,12 +64,12 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
 def _of_light(
     setup: Setup, light: AssignedLight, cables: list[Unit[CableSpec]], heads: list[Plugged]
 ) -> Iterator[Finding]:
-    circuit = _circuit(setup, light)
-    missing = "" if circuit else "the voltage: the room's circuits"
+    voltage_v = _voltage_v(setup, light)
+    missing = "" if voltage_v else "the voltage: the room's circuits, or the generator's sheet"
     bare = [f"{cable.tag} ({cable.type_name})" for cable in cables if not _section_mm2(cable.spec)]
     if bare:
         missing = f"the section of {', '.join(bare)}, {_CORDS[0]:g} mm² or more"
-    if missing or circuit is None:
+    if missing or voltage_v is None:
         yield not_known(
             EXPLANATION,
             light.plan.name,
@@ -77,19 +78,24 @@ def _of_light(
             caution=caution(Hazard.MAINS),
         )
         return
-    current_a = sum(head.load.peak_va for head in heads) / circuit.voltage_v
+    current_a = sum(head.load.peak_va for head in heads) / voltage_v
     country = setup.room.country if setup.room else ""
     runs = [CableRun(cable.spec.length_m, _section_mm2(cable.spec)) for cable in cables]
-    answer = drop_margin(runs, current_a, circuit.voltage_v, _limit(country, light))
-    yield _drop(light, cables, runs, current_a, circuit, answer)
+    answer = drop_margin(runs, current_a, voltage_v, _limit(country, light))
+    yield _drop(light, cables, runs, current_a, voltage_v, answer)
     for cable in cables:
         yield from _rating(light, cable, current_a)
 
 
-def _circuit(setup: Setup, light: AssignedLight) -> Circuit | None:
+def _voltage_v(setup: Setup, light: AssignedLight) -> float | None:
+    """Of the generator or the circuit that feeds a light."""
+    generator = generator_of(setup, light.circuit)
+    if generator is not None and generator.spec.voltage_v is not None:
+        return generator.spec.voltage_v
     circuits = setup.room.circuits if setup.room else ()
     named = (circuit for circuit in circuits if circuit.name == light.circuit)
-    return next(named, circuits[0] if circuits else None)
+    circuit = next(named, circuits[0] if circuits else None)
+    return circuit.voltage_v if circuit else None
 
 
 def _section_mm2(cable: CableSpec) -> float:
@@ -110,7 +116,7 @@ def _drop(
     cables: list[Unit[CableSpec]],
     runs: list[CableRun],
     current_a: float,
-    circuit: Circuit,
+    voltage_v: float,
     answer: DropMargin,
 ) -> Finding:
     status = status_of(answer.margin_v, TIGHT_SHARE * answer.limit_v)
@@ -135,7 +141,7 @@ def _drop(
             Working(
                 "current",
                 "peak VA / voltage",
-                f"{current_a * circuit.voltage_v:.0f} / {circuit.voltage_v:g}",
+                f"{current_a * voltage_v:.0f} / {voltage_v:g}",
                 f"{current_a:.2f} A",
             ),
             *(

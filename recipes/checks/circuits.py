@@ -27,7 +27,7 @@ EXPLANATION = Explanation(
     question="What do the assigned mains heads draw on average and at their peak, against what the circuit may give?",
     formula=(
         "peak VA = sum of every head's peak at one moment",
-        "average VA = sum of the averages, those of continuous loads times the factor of the place's rule",
+        "average VA = sum of the averages, and what of them is continuous times (factor of the place's rule − 1)",
         "margin = voltage · rated current − the larger of the two",
     ),
     symbols=(("VA", "apparent power: volts times amperes, what a breaker feels"),),
@@ -36,7 +36,8 @@ EXPLANATION = Explanation(
         "a strobe's average in VA: idle draw + ( energy at the setting / charging efficiency / pace + modelling lamp ) "
         "/ power factor, at most its peak",
         "a power factor that no sheet states counts as 1; at 0.6 the average is two thirds more",
-        "a light that burns draws its peak all the time; a strobe's modelling lamp does not count as continuous",
+        "a light that burns draws its peak all the time, a strobe its idle draw and its modelling lamp, which is left "
+        "on: that is continuous when the shoot lasts as long as the rule says",
         "every pack recycles at the same moment",
     ),
     source=(

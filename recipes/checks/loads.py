@@ -25,7 +25,7 @@ def plugged_heads(setup: Setup, prediction: Prediction) -> list[Plugged]:
     """Every head on the mains, in the order of the lights.
 
     A strobe draws its energy at the setting once a pace, through its efficiency and power factor; one whose setting is
-    not known counts at full power.
+    not known counts at full power. Its modelling lamp burns as long as the shoot lasts.
     """
     hours = (setup.ends - setup.starts).total_seconds() / 3600.0 if setup.starts and setup.ends else 0.0
     found = []
@@ -45,11 +45,14 @@ def _load(
     if head.spec.supply != "mains" or mains is None:
         return None
     if isinstance(head.spec, ContinuousSpec):
-        return Load(head.tag, mains.peak_va, mains.peak_va, hours, mains.inrush_a, mains.power_factor)
+        return Load(
+            head.tag, mains.peak_va, mains.peak_va, hours, mains.inrush_a, mains.power_factor, mains.peak_va
+        )
     share = 2.0 ** (setting if setting is not None else 0.0)
     watts = head.spec.energy_ws * share / head.spec.charge_efficiency / pace_s
-    average = min(mains.peak_va, mains.idle_va + (watts + head.spec.modelling_lamp_w) / mains.power_factor)
-    return Load(head.tag, average, mains.peak_va, 0.0, mains.inrush_a, mains.power_factor)
+    steady = min(mains.peak_va, mains.idle_va + head.spec.modelling_lamp_w / mains.power_factor)
+    average = min(mains.peak_va, steady + watts / mains.power_factor)
+    return Load(head.tag, average, mains.peak_va, hours, mains.inrush_a, mains.power_factor, steady)
 
 
 def generator_of(setup: Setup, circuit: str) -> Unit[GeneratorSpec] | None:

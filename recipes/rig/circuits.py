@@ -96,7 +96,8 @@ def required_rating_a(continuous_a: N, other_a: N, factor: N) -> N:
 class Load:
     """One thing on a circuit: its draw averaged over the session and at its peak, in VA.
 
-    ``hours`` is how long it draws without a break; from the rule's hours on it counts as continuous.
+    ``steady_va`` is what of its average it draws without a break, and ``hours`` how long; from the rule's hours on it
+    counts as continuous.
     ``inrush_a`` is its peak current at switch-on, None when its sheet does not say. ``power_factor`` is what part of
     its VA are watts, at the peak as on average.
     """
@@ -107,15 +108,22 @@ class Load:
     hours: float = 0.0
     inrush_a: float | None = None
     power_factor: float = 1.0
+    steady_va: float = 0.0
 
     def __post_init__(self) -> None:
         share(f"power_factor of {self.name}", self.power_factor)
         at_least_zero(f"average_va of {self.name}", self.average_va)
         at_least_zero(f"peak_va of {self.name}", self.peak_va)
+        at_least_zero(f"steady_va of {self.name}", self.steady_va)
         at_least_zero(f"hours of {self.name}", self.hours)
         if self.peak_va < self.average_va:
             raise ValueError(
                 f"peak_va of {self.name} is below its average_va; give the larger one as the peak."
+            )
+        if self.average_va < self.steady_va:
+            raise ValueError(
+                f"average_va of {self.name} is below its steady_va, which is a part of it; give the larger one as the "
+                "average."
             )
         if self.inrush_a is not None:
             at_least_zero(f"inrush_a of {self.name}", self.inrush_a)
@@ -150,13 +158,12 @@ def circuit_margin(
 ) -> CircuitMargin:
     """Does one single-phase circuit carry these loads?
 
-    A continuous load counts ``rule.factor`` times, any other once; peaks are added without the factor and without
+    What is continuous counts ``rule.factor`` times, all else once; peaks are added without the factor and without
     hoping that packs recycle at different moments.
     """
     rated = float(above_zero("voltage_v", voltage_v)) * float(above_zero("rated_a", rated_a))
-    counted = sum(
-        load.average_va * (rule.factor if load.hours >= rule.hours - 1e-9 else 1.0) for load in loads
-    )
+    continuous = sum(load.steady_va for load in loads if load.hours >= rule.hours - 1e-9)
+    counted = sum(load.average_va for load in loads) + (rule.factor - 1.0) * continuous
     peak = sum(load.peak_va for load in loads)
     return CircuitMargin(rated, counted, rated - counted, peak, rated - peak, rule)
 

@@ -15,6 +15,7 @@ from tests.recipes.checks.setups import (
     a_room,
     a_setup,
     a_unit,
+    packed,
 )
 
 THIRTEEN_A = {"peak_va": 2990}
@@ -84,6 +85,25 @@ def test_burning_lights_have_the_limit_of_lighting():
     assert finding.limit == pytest.approx(6.9)
 
 
+@pytest.mark.parametrize(
+    ("sheet", "circuits", "limit"),
+    [({"voltage_v": 120.0}, (WALL,), 6.0), ({}, (WALL,), 11.5), ({"voltage_v": 230.0}, (), 11.5)],
+    ids=["its own", "that of the room", "without a room's"],
+)
+def test_behind_a_generator_its_voltage_counts(sheet, circuits, limit):
+    # Twice the current at half of the voltage: what is lost is the same, what may be lost is not.
+    generator = packed(a_unit("generator", "GE-1", rated_va=5000, **sheet))
+    (finding,) = run(a_cable(1.0), circuits=circuits, circuit="GE-1", packed=generator)
+    assert finding.limit == pytest.approx(limit)
+
+
+def test_behind_a_generator_that_states_no_voltage_outdoors_it_is_missing():
+    generator = packed(a_unit("generator", "GE-1", rated_va=5000))
+    (finding,) = run(a_cable(1.0), circuits=(), circuit="GE-1", packed=generator)
+    assert finding.status == "unknown"
+    assert finding.missing == "the voltage: the room's circuits, or the generator's sheet"
+
+
 def test_the_circuit_it_is_given_has_the_voltage():
     circuits = (Circuit("A", 230.0, 16.0, "B", 2), Circuit("B", 120.0, 20.0, "B", 2))
     (finding,) = run(a_cable(1.0), circuits=circuits, circuit="B")
@@ -110,7 +130,7 @@ def test_a_cable_rated_for_less_is_a_gap_of_its_own():
             (WALL,),
             "the section of CB-1 (Plain cable), 0.75 mm² or more",
         ),
-        (a_cable(10.0), (), "the voltage: the room's circuits"),
+        (a_cable(10.0), (), "the voltage: the room's circuits, or the generator's sheet"),
     ],
 )
 def test_without_section_or_voltage_it_is_unknown(cable, circuits, missing):

@@ -52,11 +52,27 @@ def test_a_pack_draws_its_energy_once_a_pace(head, setting, average_va):
 def test_a_panel_draws_its_peak_for_as_long_as_the_shoot():
     setup = a_setup(a_look(a_plan(source="continuous")), heads=(a_panel(),), **MORNING)
     (plugged,) = plugged_heads(setup, a_prediction(a_setting()))
-    assert (plugged.load.average_va, plugged.load.peak_va, plugged.load.hours) == (110.0, 110.0, 4.0)
+    load = plugged.load
+    assert (load.average_va, load.peak_va, load.steady_va, load.hours) == (110.0, 110.0, 110.0, 4.0)
 
 
-def test_a_strobe_never_counts_as_burning_without_a_break():
-    assert load_of(a_mains_strobe(), **MORNING).hours == 0.0
+@pytest.mark.parametrize(
+    ("sheet", "steady_va"),
+    [
+        ({}, 20.0),
+        ({"modelling_lamp_w": 100}, 120.0),
+        # 100 W at 0.5 are 200 VA.
+        (
+            {"modelling_lamp_w": 100, "mains": {"peak_va": 1000, "idle_va": 20, "power_factor": 0.5}},
+            220.0,
+        ),
+        ({"modelling_lamp_w": 5000}, 1000.0),
+    ],
+    ids=["idle", "with lamp", "uncorrected", "never more than its peak"],
+)
+def test_a_strobe_stands_ready_with_its_lamp_on_as_long_as_the_shoot(sheet, steady_va):
+    load = load_of(a_mains_strobe(**sheet), **MORNING)
+    assert (load.steady_va, load.hours) == (pytest.approx(steady_va), 4.0)
 
 
 @pytest.mark.parametrize("when", [{}, {"starts": MORNING["starts"]}, {"ends": MORNING["ends"]}])

@@ -37,7 +37,7 @@ LOADS = st.lists(
 
 def test_short_flashing_counts_once_and_long_burning_more():
     flashing = Load("pack", 800.0, 1100.0, hours=1.0)
-    burning = Load("panel", 600.0, 600.0, hours=3.0)
+    burning = Load("panel", 600.0, 600.0, hours=3.0, steady_va=600.0)
     margin = circuit_margin([flashing, burning], 120.0, 20.0, US)
     assert margin.counted_average_va == pytest.approx(800 + 1.25 * 600)
     assert margin.average_margin_va == pytest.approx(850.0)
@@ -48,12 +48,26 @@ def test_short_flashing_counts_once_and_long_burning_more():
 @pytest.mark.parametrize(("hours", "counted_va"), [(3.0, 1250.0), (2.9995, 1000.0)])
 def test_three_hours_are_continuous_and_two_seconds_less_are_not(hours, counted_va):
     # NEC (NFPA 70) Article 100: "three hours or more".
-    margin = circuit_margin([Load("panel", 1000.0, 1000.0, hours)], 120.0, 20.0, US)
+    panel = Load("panel", 1000.0, 1000.0, hours, steady_va=1000.0)
+    margin = circuit_margin([panel], 120.0, 20.0, US)
     assert margin.counted_average_va == pytest.approx(counted_va)
 
 
+def test_of_a_strobe_only_what_burns_on_counts_more():
+    # NEC 210.19(A)(1): what is not continuous, and 125 % of what is. 300 VA of lamp and 500 VA of flashing.
+    strobe = Load("strobe", 800.0, 1100.0, hours=3.0, steady_va=300.0)
+    margin = circuit_margin([strobe], 120.0, 20.0, US)
+    assert margin.counted_average_va == pytest.approx(500 + 1.25 * 300)
+
+
+def test_what_burns_on_is_a_part_of_the_average():
+    with pytest.raises(ValueError, match="average_va of strobe is below its steady_va"):
+        Load("strobe", 200.0, 1100.0, steady_va=300.0)
+
+
 def test_a_load_that_nobody_gave_hours_is_not_continuous_under_any_rule():
-    margin = circuit_margin([Load("pack", 1000.0, 1000.0)], 120.0, 20.0, replace(US, hours=0.5))
+    pack = Load("pack", 1000.0, 1000.0, steady_va=1000.0)
+    margin = circuit_margin([pack], 120.0, 20.0, replace(US, hours=0.5))
     assert margin.counted_average_va == 1000.0
 
 
