@@ -14,10 +14,12 @@ from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.panes import panes_of
 from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Room, Setup
+from recipes.checks.stage import zone_points
 from recipes.checks.verdict import status_of
+from recipes.checks.window_ambient import SKY, ambient_of
 from recipes.light.bracket import Interval, intervals_inside
 from recipes.light.carry import carried_share, spread_of_carried
-from recipes.light.daylight import Receiver, rays_to_eye, window_lux
+from recipes.light.daylight import Receiver, flux_into_room_lm, rays_to_eye, window_lux
 from recipes.light.geometry import facing, position
 from recipes.light.pane import WindowPane
 from recipes.light.sky import Sky
@@ -45,11 +47,16 @@ EXPLANATION = Explanation(
         "margin = the smallest of tolerance − | P(t) − target | over the shoot",
     ),
     symbols=(
-        ("model", "light of the windows from the sun's place, a clear sky, and the glass by angle"),
+        (
+            "model",
+            "light of the windows from the sun's place, a clear sky, and the glass by angle; and of the room",
+        ),
         ("t", "every ten minutes from the start to the end of the shoot"),
     ),
     assumes=(
         "the reading is as if taken on the day of the shoot, under the same weather",
+        "what walls, floor and boards add follows all that comes in by the windows, the sun too, spread over the room "
+        "as under a covered sky",
         "the lamps stay as they were set at the time of the reading",
         "the spread is half the range of the zone between a clean, a hazy and a covered sky; how far off the reading "
         "and the lamps are is not in it",
@@ -113,18 +120,12 @@ def _through_the_shoot(
     common: Common, facts: _Facts, at: datetime, zone: Zone, placed: ZonePlacement, skies: Sequence[Sky]
 ) -> Finding:
     through = len(common.instants)
-    modelled = _modelled(common.setup, facts.room, zone, skies)
+    modelled = _modelled(common, facts.room, zone, skies)
+    when = through + common.readings.index(at)
     try:
-        carried = carried_share(at, modelled[:, through + common.readings.index(at)], modelled[:, :through])
+        carried = carried_share(at, modelled[:, when], modelled[:, :through])
     except ValueError:
-        return Finding(
-            check=EXPLANATION.name,
-            status="unknown",
-            about=zone.name,
-            sentence=f"There is no daylight at {at:%H:%M}, when {zone.name} was read; check the hour, the windows "
-            "and the place.",
-            missing=f"a reading of {zone.name} by day",
-        )
+        return _dark(zone, at, is_day=bool((_by_windows(facts.room, skies)[:, when] > 0).all()))
     ambient = 2.0**facts.placement * placed.ambient_share
     lamps = 2.0**facts.placement - ambient
     with np.errstate(divide="ignore"):
@@ -143,9 +144,28 @@ def _through_the_shoot(
     )
 
 
-def _modelled(setup: Setup, room: Room, zone: Zone, skies: Sequence[Sky]) -> Array:
+def _dark(zone: Zone, at: datetime, is_day: bool) -> Finding:
+    """Where the model has no light at the time of the reading: then there is nothing to carry."""
+    if is_day:
+        sentence = (
+            f"By the windows and walls that are entered no daylight comes to {zone.name} at {at:%H:%M}, when it was "
+            "read; check its place, which way it faces, and the room."
+        )
+        missing = f"a window or a wall that lights {zone.name}"
+    else:
+        sentence = (
+            f"There is no daylight at {at:%H:%M}, when {zone.name} was read; check the hour, the windows "
+            "and the place."
+        )
+        missing = f"a reading of {zone.name} by day"
+    return Finding(
+        check=EXPLANATION.name, status="unknown", about=zone.name, sentence=sentence, missing=missing
+    )
+
+
+def _modelled(common: Common, room: Room, zone: Zone, skies: Sequence[Sky]) -> Array:
     """What the windows give the zone under each sky, (skies, instants): cd/m² of a zone that glows, else lux."""
-    panes = panes_of(room)
+    setup, panes = common.setup, panes_of(room)
     point = position(zone.bearing_deg, zone.distance_m, zone.height_m)
     if zone.glows:
         camera = (0.0, setup.look.camera.distance_m, setup.look.camera.height_m)
@@ -153,7 +173,21 @@ def _modelled(setup: Setup, room: Room, zone: Zone, skies: Sequence[Sky]) -> Arr
         return np.stack([rays.under(sky) for sky in skies])
     way = facing(zone.facing_deg, zone.facing_up_deg)
     receiver = Receiver((point[0], point[1], point[2]), (way[0], way[1], way[2]))
-    return window_lux(panes, receiver, skies, room_north_deg=room.north_deg)
+    straight = window_lux(panes, receiver, skies, room_north_deg=room.north_deg)
+    return straight + _of_the_room_per_lm(common, room, zone) * _by_windows(room, skies)
+
+
+def _by_windows(room: Room, skies: Sequence[Sky]) -> Array:
+    return flux_into_room_lm(panes_of(room), skies, room_north_deg=room.north_deg)
+
+
+def _of_the_room_per_lm(common: Common, room: Room, zone: Zone) -> float:
+    """What walls, floor and boards send a zone of a lumen that comes in by the windows, in lux."""
+    windows = ambient_of(common.setup, common.lighting, zone).windows
+    if windows is None:
+        return 0.0
+    off = windows.off_lux(*zone_points((zone,)))
+    return float(off[0] / _by_windows(room, (SKY,))[0, 0])
 
 
 def _nearest(panes: Sequence[WindowPane], point: Array) -> WindowPane:

@@ -31,6 +31,7 @@ __all__ = [
     "Weather",
     "WindowLight",
     "WindowPane",
+    "flux_into_room_lm",
     "pane_curve",
     "pane_luminance_cd_m2",
     "rays_to_eye",
@@ -159,6 +160,50 @@ def _windows_under(
                 sun_lux=np.where(passes, sky.direct_normal_lux * on_face, 0.0),
             )
     return lights
+
+
+def flux_into_room_lm(panes: Sequence[WindowPane], skies: Sequence[Sky], *, room_north_deg: float) -> Array:
+    """All that comes in by these windows, from sky, ground and sun, (skies, instants) in lm.
+
+    The ground outside is taken as open and unshaded. Equation: ``A · integral of L(direction) tau(angle) cos(angle)``
+    over all before the pane, and ``A E tau(angle) cos(angle)`` of the sun.
+    """
+    flux = [np.zeros(sky.diffuse_horizontal_lux.shape) for sky in skies]
+    for pane in panes:
+        outward = plan_to_compass(pane.outward(room_north_deg)[None], room_north_deg)[0]
+        rays = _rays_through(pane, outward)
+        for row, sky in enumerate(skies):
+            up = sky.sun_direction[:, 2] > 0
+            cosine = np.clip(sky.sun_direction @ outward, 0.0, 1.0)
+            through = np.asarray(pane.glass.transmittance(np.degrees(np.arccos(cosine))))
+            of_sun = np.where(up, sky.direct_normal_lux * through * cosine, 0.0)
+            flux[row] += rays.under(sky) + of_sun * pane.width_m * pane.height_m
+    return np.stack(flux)
+
+
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
+
+
+def _rays_through(pane: WindowPane, outward: Array) -> Rays:
+    """From the whole of a pane to all before it; weights in lm for a cd/m². Each quarter turn has nodes of its own, so
+    that the horizon before a wall lies between two of them."""
+    squares = (_NODES + 1.0) / 2.0
+    turns = np.concatenate([np.pi / 4.0 * (_NODES + 1.0) + quarter * np.pi / 2.0 for quarter in range(4)])
+    level = (
+        np.array([-outward[1], outward[0], 0.0])
+        if abs(outward[2]) < 1.0 - 1e-12
+        else np.array([1.0, 0.0, 0.0])
+    )
+    along = level / np.linalg.norm(level)
+    around = np.cos(turns)[:, None] * along + np.sin(turns)[:, None] * np.cross(outward, along)
+    cosine = np.sqrt(1.0 - squares)
+    ways = cosine[:, None, None] * outward + np.sqrt(squares)[:, None, None] * around
+    through = np.asarray(pane.glass.transmittance(np.degrees(np.arccos(cosine))))
+    # cos(a) d(omega) is half of d(sin² a) d(turn).
+    each = (
+        np.outer(through * _WEIGHTS / 4.0, np.tile(_WEIGHTS * np.pi / 4.0, 4)) * pane.width_m * pane.height_m
+    )
+    return Rays(ways.reshape(-1, 3), each.ravel())
 
 
 def pane_luminance_cd_m2(

@@ -11,7 +11,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from recipes.light.daylight import Receiver, Weather, pane_luminance_cd_m2, sky_through, window_light
+from recipes.light.daylight import (
+    Receiver,
+    Weather,
+    flux_into_room_lm,
+    pane_luminance_cd_m2,
+    sky_through,
+    window_light,
+)
 from recipes.light.glass import NO_GLASS, Glass
 from recipes.light.pane import (
     WindowPane,
@@ -252,6 +259,54 @@ def test_glass_takes_its_part_of_the_sun():
 def test_no_sun_where_its_ray_misses_the_glass(azimuth, elevation):
     sky = a_sky(CLEAR, azimuth, elevation, diffuse_lux=0.0, direct_lux=8e4)
     assert window_light(a_pane(sill_m=2.0), a_face(z_m=0.5), sky, room_north_deg=0.0).sun_lux[0] == 0
+
+
+# All that comes in.
+
+
+def flux(pane, sky, room_north_deg=0.0):
+    return float(flux_into_room_lm((pane,), (sky,), room_north_deg=room_north_deg)[0, 0])
+
+
+@pytest.mark.parametrize(
+    ("tilt_deg", "of_the_sky", "of_the_ground"),
+    # Moon and Spencer 1942, L = Lz (1 + 2 sin) / 3, integrated: a wall gets (3 pi + 8) / 14 pi = 0.396 of the ground's
+    # illuminance from such a sky, and half of what the ground sends; a flat skylight all and nothing.
+    [(0.0, (3 * np.pi + 8) / (14 * np.pi), 0.5), (90.0, 1.0, 0.0)],
+)
+def test_through_an_open_window_comes_what_falls_on_it_under_a_covered_sky(
+    tilt_deg, of_the_sky, of_the_ground
+):
+    found = flux(a_pane(1.5, 2.0, tilt_deg=tilt_deg), a_sky(diffuse_lux=1e4, ground=0.2), 33.0)
+    assert found == pytest.approx(3.0 * 1e4 * (of_the_sky + 0.2 * of_the_ground), rel=1e-3)
+
+
+@pytest.mark.parametrize("glass", [NO_GLASS, CLEAR_GLASS])
+@pytest.mark.parametrize("tilt_deg", [0.0, 35.0, 90.0])
+@pytest.mark.parametrize("room_north_deg", [0.0, 70.0])
+def test_what_comes_in_is_what_a_face_close_behind_the_glass_gets(glass, tilt_deg, room_north_deg):
+    wide = a_pane(200.0, 200.0, sill_m=0.0, x_m=1.0, y_m=-2.0, glass=glass, tilt_deg=tilt_deg)
+    sky = a_sky(CLEAR, sun_azimuth_deg=150.0, direct_lux=6e4)
+    outward = wide.outward(room_north_deg)
+    face = Receiver(tuple(wide.centre - 0.2 * outward), tuple(outward))
+    assert flux(wide, sky, room_north_deg) / 200.0**2 == pytest.approx(
+        lux(wide, face, sky, room_north_deg), rel=5e-3
+    )
+
+
+def test_the_sun_comes_in_by_the_cosine_and_not_from_below_or_behind():
+    pane, dark = a_pane(2.0, 2.0), {"diffuse_lux": 0.0, "ground": 0.0, "direct_lux": 5e4}
+    assert flux(pane, a_sky(sun_elevation_deg=60.0, **dark)) == pytest.approx(4.0 * 5e4 * 0.5)
+    assert flux(pane, a_sky(sun_elevation_deg=-1.0, **dark)) == 0.0
+    assert flux(pane, a_sky(sun_azimuth_deg=0.0, **dark)) == 0.0
+
+
+def test_two_windows_let_in_as_much_as_both():
+    panes = a_pane(), a_pane(azimuth_deg=90.0, glass=CLEAR_GLASS)
+    skies = a_sky(), a_sky(CLEAR, direct_lux=3e4)
+    both = flux_into_room_lm(panes, skies, room_north_deg=20.0)
+    each = [[flux(pane, sky, 20.0) for pane in panes] for sky in skies]
+    np.testing.assert_allclose(both[:, 0], np.sum(each, axis=1), rtol=1e-12)
 
 
 def test_no_sun_from_below_the_horizon_on_a_high_place():

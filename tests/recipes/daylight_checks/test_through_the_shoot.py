@@ -13,12 +13,21 @@ from recipes.checks import daylight, sun_on_mark
 from recipes.checks.lighting import light_up
 from recipes.checks.panes import panes_of, site_of
 from recipes.checks.prediction import predict
-from recipes.checks.setup import Window
+from recipes.checks.setup import AssignedPanel, Window
 from recipes.checks.window_ambient import ambient_of
 from recipes.light.carry import carry_spread_stops
-from recipes.light.daylight import Receiver, Weather, pane_curve, window_curve
+from recipes.light.daylight import (
+    Receiver,
+    Weather,
+    flux_into_room_lm,
+    pane_curve,
+    sky_through,
+    window_curve,
+    window_lux,
+)
 from recipes.light.geometry import facing, position
 from recipes.light.sun_patch import sun_intervals
+from recipes.look_panel import Panel
 from tests.recipes.stages import a_hall, a_light, a_look, a_setup, a_zone
 
 VIENNA = ZoneInfo("Europe/Vienna")
@@ -228,6 +237,67 @@ def test_a_reading_without_an_hour_does_not_hide_the_next_one():
         a_look(zones=zones, lights=[], ambient=readings), room=hall(SOUTH), starts=on(11), ends=on(13)
     )
     assert [finding.about for finding in findings(setup)] == ["back"]
+
+
+GREY = {"wall_reflectance": 0.5, "ceiling_reflectance": 0.7, "floor_reflectance": 0.2}
+
+
+def away_from_the_window(**room):
+    """A face that looks straight away from the only window."""
+    face = a_zone(tolerance=0.5, facing_deg=0, facing_up_deg=0)
+    look = a_look(zones=[face], lights=[], ambient=[{"zone": "face", "ev100": 8, "at": "12:00"}])
+    return a_setup(look, room=hall(SOUTH, **room), starts=on(12), ends=on(17, 30))
+
+
+def test_a_face_turned_away_from_the_window_follows_all_that_comes_in():
+    setup = away_from_the_window(**GREY)
+    finding = only(setup)
+    sky = sky_through(site_of(setup.room), (on(12), on(17, 30)), Weather())
+    ((noon, evening),) = flux_into_room_lm(panes_of(setup.room), (sky,), room_north_deg=0.0)
+    here = predict(setup).zone("face").placement
+    assert finding.workings[-1].name == "17:30"
+    assert told(finding.workings[-1])[0] == pytest.approx(here + log2(evening / noon), abs=0.06)
+
+
+def test_between_black_walls_no_daylight_comes_to_it_and_that_is_said():
+    finding = only(away_from_the_window())
+    assert finding.status == "unknown"
+    assert "no daylight comes to face at 12:00" in finding.sentence
+    assert finding.missing == "a window or a wall that lights face"
+
+
+def test_in_a_bright_room_window_and_walls_are_carried_each_by_its_own():
+    # Part of what the face gets is of the window, the rest of the room; each goes down by its own.
+    face = a_zone(tolerance=0.5, facing_deg=150, bearing_deg=180, distance_m=3.0)
+    look = a_look(zones=[face], lights=[], ambient=[{"zone": "face", "ev100": 10, "at": "12:00"}])
+    setup = a_setup(look, room=hall(SOUTH, **GREY), starts=on(12), ends=on(17, 30))
+    (zone,), room = setup.look.zones, setup.room
+    windows = ambient_of(setup, light_up(setup), zone).windows
+    point, normal = position(180, 3.0, zone.height_m)[None], facing(150)[None]
+    covered = sky_through(site_of(room), (on(12), on(17, 30)), COVERED)
+    clean = sky_through(site_of(room), (on(12), on(17, 30)), CLEAN)
+    ((of_covered, _), (noon, evening)) = flux_into_room_lm(
+        panes_of(room), (covered, clean), room_north_deg=0.0
+    )
+    receiver = Receiver(tuple(point[0]), tuple(normal[0]))
+    straight = window_lux(panes_of(room), receiver, (covered, clean), room_north_deg=0.0)
+    per_lm = float(windows.off_lux(point, normal)[0] / windows.straight_lux(point, normal)[0])
+    per_lm *= straight[0, 0] / of_covered
+    expected = log2((straight[1, 1] + per_lm * evening) / (straight[1, 0] + per_lm * noon))
+    here = predict(setup).zone("face").placement
+    assert told(only(setup).workings[-1])[0] == pytest.approx(here + expected, abs=0.06)
+    assert expected != pytest.approx(log2(straight[1, 1] / straight[1, 0]), abs=0.1)
+
+
+@pytest.mark.parametrize("stray", ["window", "board"])
+def test_what_is_measured_outside_the_room_does_not_stop_the_answer(stray):
+    setup = away_from_the_window(**GREY)
+    if stray == "window":
+        setup = replace(setup, room=hall(replace(SOUTH, centre_m=(0.0, -50.0, 1.8)), **GREY))
+    else:
+        board = Panel(name="Board", bearing_deg=0.0, distance_m=90.0, width_m=1.0, height_of_panel_m=1.0)
+        setup = replace(setup, panels=(AssignedPanel(board),))
+    assert only(setup).status == "gap"
 
 
 HAZY = Weather("clear", 5.0)
