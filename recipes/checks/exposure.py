@@ -23,6 +23,7 @@ __all__ = [
     "meter_of",
     "meter_unit",
     "receptor_of",
+    "slit_loss_stops",
     "unseen_by_meter_stops",
 ]
 
@@ -84,11 +85,18 @@ def receptor_of(stated: Receptor | None, c_incident: float) -> Receptor:
 
 def flash_loss_stops(light: AssignedLight, setup: Setup) -> float:
     """What high-speed sync costs, when the recipe asks for it and the shutter is shorter than the camera's sync."""
-    camera = setup.camera.spec if setup.camera else None
     head = light.heads[0].spec if light.heads else None
-    if camera is None or camera.curtain_travel_s is None or not isinstance(head, StrobeSpec):
+    slit = slit_loss_stops(setup)
+    if not slit or not isinstance(head, StrobeSpec):
         return 0.0
-    if not asks_high_speed(setup):
+    return slit + (head.high_speed_sync_loss_stops or 0.0)
+
+
+def slit_loss_stops(setup: Setup) -> float:
+    """How much of the burst of high-speed sync each row of the frame misses, in stops: it burns as long as the slit
+    travels, and a row is open for the shutter time. 0 where the recipe asks for none, or nobody says how long it
+    travels."""
+    camera = setup.camera.spec if setup.camera else None
+    if camera is None or camera.curtain_travel_s is None or not asks_high_speed(setup):
         return 0.0
-    loss = float(high_speed_sync_loss_stops(setup.look.camera.time_s, camera.curtain_travel_s))
-    return loss + (head.high_speed_sync_loss_stops or 0.0)
+    return float(high_speed_sync_loss_stops(setup.look.camera.time_s, camera.curtain_travel_s))

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import log2
 
 from recipes.checks.explanation import Explanation
-from recipes.checks.exposure import lens_loss_stops, unseen_by_meter_stops
+from recipes.checks.exposure import lens_loss_stops, slit_loss_stops, unseen_by_meter_stops
 from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Setup
@@ -42,6 +42,8 @@ EXPLANATION = Explanation(
         "P is of the picture, so N counts what the lens takes: log2(0.9 / transmittance), since meters and speeds are "
         "made for 0.9, and close up 2 · log2(1 + m) where it moves out as a whole; where nobody says how it focuses, "
         "that is in the spread; S counts neutral density",
+        "under high-speed sync P counts what a row of the frame gets while the slit passes; a meter in flash mode may "
+        "take in the whole burst, and shows more then",
         "a hand meter sees neither lens nor filter: set to the camera's speed, time and f-number it shows that much "
         "more than P, and the workings say how much",
         "spread: reading, spec sheet, lens and room, added as independent, each weighted by its share of the light",
@@ -163,4 +165,13 @@ def _workings(setup: Setup, zone: ZonePlacement, placement: float) -> Iterator[W
             "P + what the lens takes + neutral density, which the meter does not see",
             f"{placement:.2f} + {lens:.2f} + {camera.nd_stops:g}".replace("-", "−"),
             f"shows {signed(placement + unseen, 2)} stops",
+        )
+    slit = slit_loss_stops(setup)
+    if slit and zone.flash_share:
+        burst = 1.0 + zone.flash_share * (2.0**slit - 1.0)
+        yield Working(
+            "hand meter that takes in the whole burst",
+            "P + log2( 1 + flash share · ( 2^loss of the slit − 1 ) ) + what it does not see",
+            f"{placement:.2f} + {log2(burst):.2f} + {unseen:.2f}; loss {slit:.2f}".replace("-", "−"),
+            f"shows {signed(placement + log2(burst) + unseen, 2)} stops",
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import log2
 
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from gear.specs import CameraSpec, LensSpec
 from recipes.checks.exposure import exposure_of, lens_loss_stops, meter_of
 from recipes.checks.lighting import light_up
+from recipes.checks.placement import check as check_placement
 from recipes.checks.prediction import predict
 from tests.recipes.stages import a_board, a_box, a_light, a_look, a_setup, a_strobe, a_zone, unit
 
@@ -56,6 +58,21 @@ def test_high_speed_sync_costs_what_the_curtain_takes(camera, body, loss):
     look = a_look(camera=camera, lights=[a_light(setting_stops=0.0)])
     setup = a_setup(look, heads=(head,), camera=unit(body, "N-01") if body else None)
     assert placement(setup) == pytest.approx(-loss, abs=1e-6)
+
+
+def test_a_meter_that_takes_in_the_whole_burst_shows_what_the_slit_misses():
+    # All of it is flash: 2.32 stops more than a row of the frame gets, which is the head's own half stop short of f/8.
+    head = unit(a_strobe(high_speed_sync=True, high_speed_sync_loss_stops=0.5))
+    look = a_look(camera=CAMERA, lights=[a_light(setting_stops=0.0)])
+    setup = a_setup(look, heads=(head,), camera=unit(BODY, "N-01"))
+
+    def said(setup):
+        return {one.name: one.result for one in next(check_placement(setup, predict(setup))).workings}
+
+    name = "hand meter that takes in the whole burst"
+    assert said(setup)[name] == "shows −0.50 stops"
+    in_sync = a_look(camera={**CAMERA, "shutter": "1/125"}, lights=[a_light(setting_stops=0.0)])
+    assert name not in said(replace(setup, look=in_sync))
 
 
 def test_a_light_without_an_aim_is_turned_to_the_head_of_a_standing_figure():
