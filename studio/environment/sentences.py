@@ -10,6 +10,7 @@ from pathlib import Path
 __all__ = [
     "CannotStart",
     "another_start_is_stuck",
+    "database_refuses",
     "disk_is_full",
     "from_os_error",
     "no_ensurepip",
@@ -107,6 +108,14 @@ def server_failed(doing: str, folder: Path, output: str) -> CannotStart:
     """A program of PostgreSQL (`initdb`, or the `start` of the server) ended with an error."""
     return _full_disk_in(output, folder) or CannotStart(
         f"The database server in {folder} failed at {doing}. PostgreSQL said:\n{_last_lines(output)}"
+    )
+
+
+def database_refuses(output: str) -> CannotStart:
+    """The database of DATABASE_URL is not there, or not for us."""
+    return CannotStart(
+        "The database that DATABASE_URL names lets nobody in. Check the address and the password there; a server keeps "
+        f"the password that it was made with, whatever is written into .env later. It said:\n{_last_lines(output)}"
     )
 
 
