@@ -24,18 +24,16 @@ __all__ = ["inside_circle", "inside_polygon"]
 def inside_polygon(arms: Array, normals: Array) -> Array:
     """F of convex polygons, (n,): ``arms`` (3, corners, n) run from receiver to corner, ``normals`` (3, n)."""
     heights = arms[0] * normals[0] + arms[1] * normals[1] + arms[2] * normals[2]
-    lowest = heights.min(axis=0)
-    if (lowest >= 0).all():
+    clear = heights.min(axis=0) >= 0
+    if clear.all():
         total = _edges(arms, _next(arms), normals).sum(axis=0)
     else:
         total = np.zeros(arms.shape[2])
-        whole = np.flatnonzero(lowest >= 0)
+        whole, cut = np.flatnonzero(clear), np.flatnonzero(~clear)
         if len(whole):
-            clear = arms[:, :, whole]
-            total[whole] = _edges(clear, _next(clear), normals[:, whole]).sum(axis=0)
-        cut = np.flatnonzero(lowest < 0)
-        if len(cut):
-            total[cut] = _above_horizon(arms[:, :, cut], heights[:, cut], normals[:, cut])
+            seen = arms[:, :, whole]
+            total[whole] = _edges(seen, _next(seen), normals[:, whole]).sum(axis=0)
+        total[cut] = _above_horizon(arms[:, :, cut], heights[:, cut], normals[:, cut])
     return np.asarray(np.abs(total) / (2.0 * np.pi))
 
 
@@ -85,8 +83,7 @@ def inside_circle(to_centre: Array, axis: Array, radius: Array, some_way: Array,
     along, across = dot(normals, towards), dot(normals, sideways)
     slope = radius * np.hypot(along, across)
     # Half of the arc that is above the horizon, and the angle of its highest point.
-    half = np.arccos(np.clip(-height / np.where(slope > 1e-300, slope, 1.0), -1.0, 1.0))
-    half = np.where(height >= slope, np.pi, np.where(height <= -slope, 0.0, half))
+    half = np.arccos(np.clip(-height / np.maximum(slope, 1e-300), -1.0, 1.0))
     top = np.arctan2(across, along)
 
     square = dot(to_centre, to_centre) + radius**2

@@ -160,3 +160,35 @@ def test_discs_of_all_kinds_at_once_are_each_as_alone():
     ]
     assert together == pytest.approx(alone, abs=1e-15)
     assert np.count_nonzero(together) == 4
+
+
+def summed(offset, distance, radius, normal):
+    """The definition, on 300 rings of 720 pieces."""
+    rings, angles = (np.arange(300) + 0.5) / 300 * radius, (np.arange(720) + 0.5) / 720 * 2 * np.pi
+    ring, angle = np.meshgrid(rings, angles)
+    rays = np.stack(
+        [ring * np.cos(angle) - offset, ring * np.sin(angle), np.full(ring.shape, distance)], axis=-1
+    )
+    square = (rays**2).sum(axis=-1)
+    seen = np.maximum(rays @ normal, 0.0) * distance / square**2
+    return float((seen * ring).sum() * (radius / 300) * (2 * np.pi / 720) / np.pi)
+
+
+CUT = [[1, 0, 0.1], [-1, 0, 0.1], [0.3, 1, -0.2], [0.5, -0.8, 0.1], [-0.5, 0.8, 0.3], [-0.9, -0.5, -0.15]]
+
+
+@pytest.mark.parametrize("offset", [2e-5, 1e-3, 0.2, 0.6, 1.5])
+def test_a_disc_that_the_horizon_cuts_is_the_sum_of_what_lies_above_it(offset):
+    for way in CUT:
+        normal = unit(way)
+        found = in_circle(offset, 1.0, 0.5, normal)
+        assert found == pytest.approx(summed(offset, 1.0, 0.5, normal), rel=1e-3, abs=1e-5)
+
+
+@pytest.mark.parametrize("scale", [1e-4, 0.05, 300.0])
+@pytest.mark.parametrize("offset", [0.0, 2e-5, 0.2, 1.5])
+def test_size_and_distance_together_change_nothing(scale, offset):
+    for way in (*CUT, [0.1, 0.2, 1.0]):
+        normal = unit(way)
+        found = in_circle(scale * offset, scale, scale * 0.5, normal)
+        assert found == pytest.approx(in_circle(offset, 1.0, 0.5, normal), rel=1e-9, abs=1e-12)

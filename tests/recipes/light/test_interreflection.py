@@ -117,6 +117,7 @@ def test_what_touches_a_side_is_inside_and_a_millimetre_further_out_is_not(axis)
 
 def test_the_mark_may_lie_at_a_wall_and_a_side_may_be_black_or_nearly_white():
     RoomBox(6, 8, 3, (0, 8), 0.0, 0.98, (0.0, 0.98, 0.0, 0.98), spread_stops=0.0)
+    RoomBox(6, 8, 3, (6, 0), 0.98, 0.0, (0.98, 0.0, 0.98, 0.0))
     assert sphere_light(1000.0, 100.0, 0.98) == pytest.approx(490.0)
     assert sphere_light(1000.0, 100.0, 0.0) == 0.0
 
