@@ -78,11 +78,13 @@ def test_a_corner_given_twice_adds_nothing():
 
 # --- circles ---
 
+ASLANT = unit([0.6, -0.8, 0])
 
-def in_circle(offset, distance, radius, normal, axis=Z, some_way=X):
+
+def in_circle(offset, distance, radius, normal, some_way=ASLANT):
     """F of a disc whose front looks along -z at receivers ``distance`` under it and ``offset`` beside its axis."""
     centre = np.array([[-offset, 0.0, distance]])
-    found = inside_circle(centre, -axis[None], np.array([radius]), some_way[None], np.asarray(normal)[None])
+    found = inside_circle(centre, -Z[None], np.array([radius]), some_way[None], np.asarray(normal)[None])
     return float(found[0])
 
 
@@ -177,7 +179,7 @@ def summed(offset, distance, radius, normal):
 CUT = [[1, 0, 0.1], [-1, 0, 0.1], [0.3, 1, -0.2], [0.5, -0.8, 0.1], [-0.5, 0.8, 0.3], [-0.9, -0.5, -0.15]]
 
 
-@pytest.mark.parametrize("offset", [2e-5, 1e-3, 0.2, 0.6, 1.5])
+@pytest.mark.parametrize("offset", [1e-5, 1e-3, 0.2, 0.6, 1.5])
 def test_a_disc_that_the_horizon_cuts_is_the_sum_of_what_lies_above_it(offset):
     for way in CUT:
         normal = unit(way)
@@ -186,7 +188,7 @@ def test_a_disc_that_the_horizon_cuts_is_the_sum_of_what_lies_above_it(offset):
 
 
 @pytest.mark.parametrize("scale", [1e-4, 0.05, 300.0])
-@pytest.mark.parametrize("offset", [0.0, 2e-5, 0.2, 1.5])
+@pytest.mark.parametrize("offset", [0.0, 1e-5, 0.2, 1.5])
 def test_size_and_distance_together_change_nothing(scale, offset):
     for way in (*CUT, [0.1, 0.2, 1.0]):
         normal = unit(way)
