@@ -149,12 +149,33 @@ def test_a_softbox_read_close_up_with_a_dome_sends_less_than_the_same_reading_of
 
 def test_turned_to_a_lamp_a_dome_reads_more_only_of_a_wide_one():
     # A disc of half angle a: solid angle 2 pi (1 - cos a), configuration factor sin² a.
-    distances = np.array([0.1, 0.35, 1.0, 5.0])
+    distances = np.array([0.01, 0.1, 0.35, 1.0, 5.0])
     lamps = Lamps([a_softbox(face=disc([0, 0, 0], [0, 1, 0], 0.7)), a_bulb("bulb")])
     wide, bulb = on_axis_over_flat(lamps, distances[:, None] * np.array([0.0, 1.0, 0.0]))
     half = np.arctan(0.35 / distances)
     assert wide == pytest.approx((1.0 + 2.0 * (1.0 - np.cos(half)) / np.sin(half) ** 2) / 2.0, rel=3e-3)
     assert bulb == pytest.approx(1.0)
+
+
+def test_a_thin_tube_is_wide_along_its_length():
+    # 2 m long and a fifth of a millimetre wide at 1 m, by hand along it: the integral of h / d³ over that of h² / d⁴.
+    tube = a_softbox(face=rectangle([0, 0, 0], [0, 1, 0], 2.0, 0.0002))
+    over_flat = np.sqrt(2.0) / (0.5 + np.pi / 4.0)
+    found = on_axis_over_flat(Lamps([tube]), np.array([[0.0, 1.0, 0.0]]))
+    assert found[0, 0] == pytest.approx((1.0 + over_flat) / 2.0, rel=1e-6)
+
+
+def test_two_domes_back_to_back_read_all_that_a_room_sends_from_whatever_side():
+    # In a cube lit from near its middle: four times what flat receptors get on the mean, by six of them.
+    cube = RoomBox(4, 4, 4, (2, 2), 0.6, 0.6, (0.6,) * 4)
+    place = np.array([[0.1, -0.2, 1.9]])
+    stage = light_scene(Scene((a_bulb(at=(0, 0, 2.0)),), room=cube), place)
+    there, back = (
+        read_by_dome(stage, place, side * TO_CAMERA[None]).of_path("bulb", "room again")[0]
+        for side in (1.0, -1.0)
+    )
+    six = stage.at(place[0], np.vstack([np.eye(3), -np.eye(3)])).of_path("bulb", "room again")
+    assert there + back == pytest.approx(4.0 * six.mean(), rel=0.02)
 
 
 def test_a_dome_reads_each_lamp_and_each_way_by_itself():
