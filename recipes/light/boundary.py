@@ -128,10 +128,9 @@ def _arc_integrals(square: Array, swing: Array, start: Array, end: Array) -> tup
 
 
 def _arc_once(square: Array, swing: Array, root: Array, angle: Array) -> Array:
-    turns = np.floor((angle + np.pi) / (2.0 * np.pi))
-    rest = angle - turns * 2.0 * np.pi
-    inner = np.arctan2((square - swing) * np.sin(rest / 2.0), root * np.cos(rest / 2.0))
-    return np.asarray(2.0 / root * (inner + turns * np.pi))
+    """From 0 to an angle of a whole turn at most, either way."""
+    inner = np.arctan2((square - swing) * np.sin(angle / 2.0), root * np.cos(angle / 2.0))
+    return np.asarray(2.0 / root * inner)
 
 
 def _cosine_series(ratio: Array, angle: Array, square: Array) -> Array:

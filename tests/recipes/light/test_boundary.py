@@ -194,3 +194,15 @@ def test_size_and_distance_together_change_nothing(scale, offset):
         normal = unit(way)
         found = in_circle(scale * offset, scale, scale * 0.5, normal)
         assert found == pytest.approx(in_circle(offset, 1.0, 0.5, normal), rel=1e-9, abs=1e-12)
+
+
+@pytest.mark.parametrize("way", CUT)
+def test_a_hair_beside_the_axis_the_view_changes_as_it_does_a_little_further_out(way):
+    # Of a disc that the horizon cuts: the slope over 8 µm is that over 2 mm.
+    normal = unit(way)
+    near, wide = (
+        (in_circle(offset, 1.0, 0.5, normal) - in_circle(-offset, 1.0, 0.5, normal)) / (2.0 * offset)
+        for offset in (4e-6, 1e-3)
+    )
+    assert abs(wide) > 1e-3
+    assert near == pytest.approx(wide, rel=1e-3)
