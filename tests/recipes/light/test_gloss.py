@@ -110,6 +110,15 @@ def test_a_receiver_gets_the_lobe_by_the_cosine_at_which_it_looks():
         assert found == pytest.approx(max(math.cos(turn), 0.0) * straight, rel=0.02, abs=1e-3 * straight)
 
 
+def test_behind_a_lobe_there_is_nothing_of_it_however_wide_it_is():
+    # Lit at 80 degrees from upright; back towards the lamp it is 160 degrees off the mirror's direction.
+    low, back = unit([-0.985, 0, 0.174]), unit([0.985, 0, 0.174])
+    lamp = Source("s", "flash", PointEmitter(4.0 * low, -low), 1000.0)
+    peak, behind = off_the_small_board([back, low], Gloss(0.9, 60.0), lamp=lamp)
+    assert peak > 0
+    assert behind < 1e-9 * peak
+
+
 def test_nets_in_either_leg_take_their_part_and_one_across_both_takes_it_twice():
     lobe = Gloss(0.9, 8.0)
     (free,) = off_the_small_board(MIRRORED, lobe)
