@@ -88,36 +88,42 @@ def visible_share(
 def _hidden(starts: Array, ends: Array, face: Face, sizes_m: Array | None) -> Array | None:
     """What part of each start a face hides from each end, (r, n); None when nothing of any."""
     before, after = _off_plane(face, starts), _off_plane(face, ends)
-    if min(before.min() * after.max(), before.max() * after.min()) >= 0:
-        return None
-    there, here = face.along_axes(starts), face.along_axes(ends)
-    found = np.empty((len(ends), len(starts)))
-    at_once = max(1, _PAIRS_AT_ONCE // len(starts))
-    for first in range(0, len(ends), at_once):
-        some = slice(first, first + at_once)
-        found[some] = _hidden_from(face, there, before, here[:, some], after[some], sizes_m)
-    return found if found.any() else None
+    found: Array | None = None
+    for side in (1.0, -1.0):
+        # Only ways from one side of the plane to the other are looked at.
+        these, those = np.flatnonzero(side * before > 0), np.flatnonzero(side * after < 0)
+        if not len(these) or not len(those):
+            continue
+        there = face.along_axes(starts[these]), np.abs(before[these])
+        here, after_m = face.along_axes(ends[those]), np.abs(after[those])
+        sizes = None if sizes_m is None else sizes_m[these]
+        at_once = max(1, _PAIRS_AT_ONCE // len(these))
+        for first in range(0, len(those), at_once):
+            some = slice(first, first + at_once)
+            hidden = _hidden_from(face, *there, here[:, some], after_m[some], sizes)
+            if hidden.any():
+                found = np.zeros((len(ends), len(starts))) if found is None else found
+                found[np.ix_(those[some], these)] = hidden
+    return found
 
 
 def _hidden_from(
-    face: Face, there: Array, before: Array, here: Array, after: Array, sizes_m: Array | None
+    face: Face, there: Array, start_m: Array, here: Array, end_m: Array, sizes_m: Array | None
 ) -> Array:
-    """The same, for starts and ends by their coordinates (2, n) along the face's axes and how far they lie off its
-    plane, (n,) each.
+    """The same, for starts and ends on either side of the face's plane, by their coordinates (2, n) along the face's
+    axes and how far they lie off the plane, (n,) each.
 
     A way meets the plane nearer to the one that is nearer to it: ``(d_e s + d_s e) / (d_s + d_e)``.
     """
-    start_m, end_m = np.abs(before), np.abs(after)[:, None]
-    whole_m = np.maximum(start_m + end_m, 1e-30)
-    spots = np.stack([(end_m * u + v[:, None] * start_m) / whole_m for u, v in zip(there, here, strict=True)])
-    inside = face.inside_by_m(spots.reshape(2, -1)).reshape(whole_m.shape)
-    through = after[:, None] * before < 0
+    near = end_m[:, None] / (start_m + end_m[:, None])
+    spots = np.stack([v[:, None] + near * (u - v[:, None]) for u, v in zip(there, here, strict=True)])
+    inside = face.inside_by_m(spots.reshape(2, -1)).reshape(near.shape)
     if sizes_m is None:
-        return np.asarray(through & (inside >= 0), dtype=np.float64)
+        return np.asarray(inside >= 0, dtype=np.float64)
     # A patch is as much smaller in the plane as that is nearer to the end. A face narrower than it hides as much of it
     # as the face is wide.
-    across = np.maximum(sizes_m * end_m / whole_m, 1e-12)
-    return np.asarray(np.clip(0.5 + inside / across, 0.0, np.minimum(face.narrow_m / across, 1.0)) * through)
+    across = np.maximum(sizes_m * near, 1e-12)
+    return np.asarray(np.clip(0.5 + inside / across, 0.0, np.minimum(face.narrow_m / across, 1.0)))
 
 
 def _off_plane(face: Face, points: Array) -> Array:
