@@ -7,9 +7,10 @@ left on them,
 
     B = rho F B_1 + rho F B        (radiosity)
 
-A receiver sees the patches by their own factors. In a box of one reflectance this is what the integrating-sphere
-formula ``Phi / A · rho / (1 - rho)`` has after its first term, ``Phi / A · rho² / (1 - rho)``, to a tenth of a stop at
-the median and a third at most; the first term depends on where one stands and looks, so the whole formula is a stop off
+Over a patch that is not quite even: it rises and falls towards its neighbours, and receivers see it at the points at
+which they see the first bounce. In a box of one reflectance this is what the integrating-sphere formula
+``Phi / A · rho / (1 - rho)`` has after its first term, ``Phi / A · rho² / (1 - rho)``, to a tenth of a stop at the
+median and half a stop at most; the first term depends on where one stands and looks, so the whole formula is a stop off
 and more. A room with things in it is known to no better than half a stop, so it comes with its spread.
 
 The factors are those of `recipes.light.room_patches`. All lamps are solved for at once, with a column each.
@@ -21,7 +22,7 @@ of lighting handbooks; a path tracer in tests/reference.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -33,7 +34,7 @@ from recipes.light.obstruction import Blocker
 from recipes.light.room_patches import RoomPatches
 from recipes.quantity import Array, N, above_zero, at_least_zero, plain, within
 
-__all__ = ["ROOM_SPREAD_STOPS", "RoomBox", "RoomLight", "later_bounces", "sphere_light"]
+__all__ = ["ROOM_SPREAD_STOPS", "RoomBox", "later_bounces", "sphere_light"]
 
 ROOM_SPREAD_STOPS = 0.5
 """One standard deviation of what a room adds: reflectances guessed by eye, furniture left out."""
@@ -123,30 +124,14 @@ def sphere_light(flux_lm: N, area_m2: N, reflectance: N) -> N:
     return plain(at_least_zero("flux_lm", flux_lm) / above_zero("area_m2", area_m2) * rho / (1.0 - rho))
 
 
-@dataclass(frozen=True, eq=False)
-class RoomLight:
-    """What the room's patches send out after two bounces or more: ``exitance`` (sources, patches) in lm/m²."""
-
-    patches: RoomPatches
-    exitance: Array
-
-    def light_at(self, points: Array, normals: Array) -> Array:
-        """What receivers (r, 3) inside, looking along unit normals (r, 3), get from it past what stands in the way,
-        (sources, r) in lux or lx·s.
-
-        A receiver on a side of the room gets nothing from that side.
-        """
-        return np.asarray(self.exitance @ self.patches.seen_from(points, normals))
-
-
 def later_bounces(
     room: RoomBox,
     walls: LitSurfaces,
     sides: Sequence[Surface] = (),
     sent_lm: Array | None = None,
     between: Sequence[Blocker] = (),
-) -> RoomLight:
-    """The room's light from the second bounce on.
+) -> LitSurfaces:
+    """The room's walls with what they send out after two bounces or more.
 
     Parameters: the room's six surfaces as the sources light them, in the order of `RoomBox.surfaces`; the sides of
     boards and scrims that take part; flux (sources, sides) in lm that leaves each of those before the room has lit it;
@@ -164,4 +149,5 @@ def later_bounces(
         sent = np.concatenate([sent, given / [side.face.area_m2 for side in sides]], axis=1)
     exchange = np.eye(len(reflectance)) - reflectance[:, None] * factors
     found = np.linalg.solve(exchange, reflectance[:, None] * (factors @ sent.T)).T
-    return RoomLight(patches, np.asarray(found[:, : len(patches.areas_m2)], dtype=np.float64))
+    of_patches = np.asarray(found[:, : len(patches.areas_m2)], dtype=np.float64)
+    return replace(walls, exitance=patches.carried_to(nodes.points, nodes.faces, of_patches))

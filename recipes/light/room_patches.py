@@ -4,7 +4,8 @@ The sides of a room are cut into patches (`recipes.light.box_factors`); what sta
 each other, and its own sides are patches too. A board's factors to the room's patches are the mean over a few points of
 it; those back follow by reciprocity, ``A_i F_ij = A_j F_ji``.
 
-Source: R. Siegel, J. R. Howell, *Thermal Radiation Heat Transfer* (reciprocity).
+Source: R. Siegel, J. R. Howell, *Thermal Radiation Heat Transfer* (reciprocity); slopes that keep the mean of a cell,
+B. van Leer, *Journal of Computational Physics* 23 (1977), from memory.
 """
 
 from __future__ import annotations
@@ -14,20 +15,21 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
 from recipes.light.bounce import Surface
 from recipes.light.box_factors import PATCHES_A_SIDE, SIDES, box_factors, places_of_patches
 from recipes.light.form_factor import polygon_factors
 from recipes.light.geometry import Face
 from recipes.light.obstruction import Blocker, passing
-from recipes.light.quadrature import even_nodes
+from recipes.light.quadrature import Rows, even_nodes
 from recipes.quantity import Array
 
 __all__ = ["RoomPatches"]
 
 _ON_THE_WALL_M = 1e-9
 _POINTS_A_SIDE = 4
+_ALONG = np.array([[axis for axis in range(3) if axis != normal] for normal, _ in SIDES])
+"""The two axes of the box that each side runs along."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,17 +90,25 @@ class RoomPatches:
         shares = np.concatenate([one.areas_m2 / one.areas_m2.sum() for one in nodes])
         return np.asarray(np.add.reduceat(factors * shares, np.cumsum([0, *counts[:-1]]), axis=1).T)
 
-    def shares_of(self, points: Array, areas_m2: Array, sides: NDArray[np.int64]) -> Array:
+    def shares_of(self, points: Array, areas_m2: Array, sides: Rows) -> Array:
         """What part of each patch's mean points (n, 3) of the room's sides (n,) stand for, (n, patches)."""
-        cells = np.floor((points - self.low) / (self.high - self.low) * PATCHES_A_SIDE).astype(np.int64)
-        cells = np.clip(cells, 0, PATCHES_A_SIDE - 1)
-        along = np.array([[axis for axis in range(3) if axis != normal] for normal, _ in SIDES])[sides]
-        each = np.arange(len(cells))
-        patch = (sides * PATCHES_A_SIDE + cells[each, along[:, 0]]) * PATCHES_A_SIDE
-        patch += cells[each, along[:, 1]]
-        shares = np.zeros((len(cells), len(self.areas_m2)))
-        shares[each, patch] = areas_m2
+        patch, _ = self._holding(points, sides)
+        shares = np.zeros((len(patch), len(self.areas_m2)))
+        shares[np.arange(len(patch)), patch] = areas_m2
         return np.asarray(shares / shares.sum(axis=0))
+
+    def carried_to(self, points: Array, sides: Rows, means: Array) -> Array:
+        """What patches have on average, (k, patches), at points (n, 3) of the room's sides (n,), (k, n).
+
+        Over a patch it rises and falls evenly, as steeply as its neighbours on that side say, and less where it would
+        go below nothing; that leaves the mean as it is.
+        """
+        grid = means.reshape(-1, len(SIDES), PATCHES_A_SIDE, PATCHES_A_SIDE)
+        rises = np.stack([np.gradient(grid, axis=axis) for axis in (2, 3)]).reshape(2, *means.shape)
+        lowest = np.abs(rises).sum(axis=0) / 2.0
+        rises *= np.minimum(means / np.where(lowest > 0, lowest, 1.0), 1.0)
+        patch, off = self._holding(points, sides)
+        return np.asarray(means[:, patch] + rises[0][:, patch] * off[0] + rises[1][:, patch] * off[1])
 
     def with_sides(self, sides: Sequence[Surface]) -> Array:
         """Factors (from, to) of the patches and then of sides that stand in the room, which do not see each other."""
@@ -107,6 +117,14 @@ class RoomPatches:
         areas = np.array([side.face.area_m2 for side in sides])
         to_sides = (leaving * areas[:, None] / self.areas_m2).T
         return np.block([[self.factors, to_sides], [arriving, np.zeros((len(sides), len(sides)))]])
+
+    def _holding(self, points: Array, sides: Rows) -> tuple[Rows, Array]:
+        """The patches (n,) that hold points (n, 3) of the room's sides (n,), and how far (2, n) along the side each
+        point lies off the middle of its patch, in sides of the patch."""
+        places = (points - self.low) / (self.high - self.low) * PATCHES_A_SIDE
+        along = np.take_along_axis(places, _ALONG[sides], axis=1).T
+        first, second = cells = np.clip(np.floor(along), 0, PATCHES_A_SIDE - 1).astype(np.int64)
+        return (sides * PATCHES_A_SIDE + first) * PATCHES_A_SIDE + second, along - cells - 0.5
 
     def _passing(self, points: Array) -> Array:
         """What part of each patch's light gets to each point, by the middles of its quarters, (patches, r)."""

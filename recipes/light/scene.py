@@ -14,7 +14,6 @@ from __future__ import annotations
 
 from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -23,8 +22,9 @@ from recipes.light.bounce import NOBODY, Falling, LitSurfaces, Surface, lit_from
 from recipes.light.exchange import exchanged, taking_normals
 from recipes.light.gloss import glossy_light
 from recipes.light.illumination import Illumination
-from recipes.light.interreflection import RoomBox, RoomLight, later_bounces
+from recipes.light.interreflection import RoomBox, later_bounces
 from recipes.light.lamps import Lamps
+from recipes.light.lit_room import LitRoom
 from recipes.light.obstruction import Blocker
 from recipes.light.scene_parts import DIRECT, ROOM, ROOM_AGAIN, Board, Scene, place
 from recipes.light.scrim import Scrim
@@ -56,18 +56,15 @@ __all__ = [
 class LitScene:
     """A scene whose boards and room are lit already, so that it answers for any receivers.
 
-    ``boards`` are the sides of boards and scrims that send light out, ``walls`` the six sides of the room, ``again``
-    what the room throws to and fro, ``boards_by_room`` the boards and scrims as the room lights them; None where there
-    are none.
+    ``boards`` are the sides of boards and scrims that send light out, ``room`` the sides of the room, with all that it
+    throws to and fro; None where there are none.
     """
 
     scene: Scene
     lamps: Lamps
     obstacles: tuple[Blocker, ...]
     boards: LitSurfaces | None
-    walls: LitSurfaces | None
-    again: RoomLight | None
-    boards_by_room: LitSurfaces | None = None
+    room: LitRoom | None
 
     def at(self, points_m: ArrayLike, normals: ArrayLike) -> Illumination:
         """The light at receivers: points (..., 3) in m that face along unit normals (..., 3); shapes broadcast.
@@ -77,8 +74,8 @@ class LitScene:
         points, facing, shape = _receivers(points_m, normals)
         _refuse_outside(self.scene.room, points)
         amounts = [self._near(points, facing)]
-        if self.scene.room is not None:
-            amounts.append(self._of_room(points, facing))
+        if self.room is not None:
+            amounts.append(self.room.light_at(points, facing))
         return self._told(self.scene.paths, np.concatenate(amounts, axis=1), shape)
 
     def without_room(self, points_m: ArrayLike, normals: ArrayLike) -> Illumination:
@@ -105,9 +102,9 @@ class LitScene:
         """Only what the room adds; no paths at all outdoors. Raises ValueError when a point lies outside the room."""
         points, facing, shape = _receivers(points_m, normals)
         _refuse_outside(self.scene.room, points)
-        if self.scene.room is None:
+        if self.room is None:
             return self._told((), np.zeros((len(self.scene.sources), 0, len(points))), shape)
-        return self._told((ROOM, ROOM_AGAIN), self._of_room(points, facing), shape)
+        return self._told((ROOM, ROOM_AGAIN), self.room.light_at(points, facing), shape)
 
     def _told(self, paths: tuple[str, ...], amounts: Array, shape: tuple[int, ...]) -> Illumination:
         spread = {one.label: one.spread_stops for one in self.scene.panels}
@@ -158,21 +155,6 @@ class LitScene:
             )
         return found
 
-    def _of_room(self, points: Array, normals: Array) -> Array:
-        """By one bounce, then by more, (sources, 2, r)."""
-        assert self.walls is not None
-        assert self.again is not None
-        walls = len(self.walls.surfaces)
-        of_sides = self._walls_and_boards.light_at(points, normals, self.obstacles)
-        later = self.again.light_at(points, normals) + of_sides[walls:].sum(axis=0)
-        return np.stack([of_sides[:walls].sum(axis=0), later], axis=1)
-
-    @cached_property
-    def _walls_and_boards(self) -> LitSurfaces:
-        """The walls, then boards and scrims as the room lights them: in one go it takes half the time."""
-        assert self.walls is not None
-        return self.walls if self.boards_by_room is None else self.walls.and_then(self.boards_by_room)
-
 
 def illuminate(scene: Scene, points_m: ArrayLike, normals: ArrayLike) -> Illumination:
     """The light at receivers: points (..., 3) in m that face along unit normals (..., 3); shapes broadcast.
@@ -198,22 +180,13 @@ def light_scene(
     sides = [side for panel in scene.panels for side in panel.sides]
     walls = scene.walls
     if not sides and not walls:
-        return LitScene(scene, lamps, obstacles, None, None, None)
+        return LitScene(scene, lamps, obstacles, None, None)
     lit = lit_surfaces([*sides, *walls], lamps, obstacles, seen_from, roughly_from, falling)
-    boards = _exchanged(scene, lit.some(0, len(sides)), obstacles)
-    if scene.room is None:
-        return LitScene(scene, lamps, obstacles, boards, None, None)
-    room = lit.some(len(sides), len(sides) + len(walls))
-    if not sides:
-        return LitScene(
-            scene, lamps, obstacles, None, room, later_bounces(scene.room, room, between=obstacles)
-        )
-    hung = _hung_on(walls, scene.boards)
-    matt = _matt_sides(scene, hung)
-    between = tuple(blocker for blocker in obstacles if blocker.label not in hung)
-    again = later_bounces(scene.room, room, matt, _sent_lm(scene, boards), between)
-    by_room = _lit_by_room(scene, matt, room, again, obstacles)
-    return LitScene(scene, lamps, obstacles, boards, room, again, by_room)
+    boards = _exchanged(scene, lit.some(0, len(sides)), obstacles) if sides else None
+    room = None
+    if scene.room is not None:
+        room = _lit_room(scene, scene.room, lit.some(len(sides), len(sides) + len(walls)), boards)
+    return LitScene(scene, lamps, obstacles, boards, room)
 
 
 def luminance_of(reflectance: N, illuminance: N) -> N:
@@ -277,21 +250,20 @@ def _matt_sides(scene: Scene, hung: Container[str]) -> list[Surface]:
     ]
 
 
-def _lit_by_room(
-    scene: Scene,
-    sides: Sequence[Surface],
-    walls: LitSurfaces,
-    again: RoomLight,
-    obstacles: Sequence[Blocker],
-) -> LitSurfaces:
-    """The sides of boards and scrims in what the room sends, and with what they then send each other."""
-
-    def falling(points: Array, normals: Array) -> Array:
-        first = walls.light_at(points, normals, obstacles).sum(axis=0)
-        return np.asarray(first + again.light_at(points, normals))
-
-    lit = lit_from_all_round(sides, falling)
-    return exchanged(lit, _owners(scene), obstacles) if len(scene.panels) > 1 else lit
+def _lit_room(scene: Scene, room: RoomBox, walls: LitSurfaces, boards: LitSurfaces | None) -> LitRoom:
+    """The room with all that it throws to and fro, its boards and scrims among it."""
+    hung = _hung_on(walls.surfaces, scene.boards)
+    between = tuple(blocker for blocker in scene.obstacles if blocker.label not in hung)
+    if boards is None:
+        return LitRoom.of_walls(walls, later_bounces(room, walls, between=between), between)
+    sides = _matt_sides(scene, hung)
+    later = later_bounces(room, walls, sides, _sent_lm(scene, boards), between)
+    lit = LitRoom.of_walls(walls, later, between)
+    by_room = lit_from_all_round(sides, lambda points, normals: lit.light_at(points, normals).sum(axis=1))
+    # What walls send them they send each other too.
+    return lit.with_boards(
+        exchanged(by_room, _owners(scene), scene.obstacles) if len(scene.panels) > 1 else by_room
+    )
 
 
 def _lobe(

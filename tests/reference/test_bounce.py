@@ -125,15 +125,28 @@ def test_a_receiver_that_faces_the_lit_ceiling_gets_more_than_the_sphere_formula
     assert math.log2(float(indirect) / formula) == pytest.approx(over_formula, abs=0.3)
 
 
-@pytest.mark.parametrize(("rho", "within_stops"), [(0.2, 0.33), (0.5, 0.25), (0.8, 0.12)])
+@pytest.mark.parametrize(
+    ("rho", "in_a_corner", "under_the_lamp"),
+    [(0.2, 3.360, 6.60), (0.5, 37.16, 61.5), (0.8, 273.97, 349.2)],
+)
+def test_later_bounces_are_weaker_in_a_corner_and_stronger_under_the_lamp(rho, in_a_corner, under_the_lamp):
+    # mitsuba 3.9.1, 60 bounces less those with one, 8 x 16384 samples, known to 0.4 and 1.4 % or better.
+    bulb = Source("bulb", "flash", PointEmitter(np.array([0, 0, 1.5]), np.array([0, 0, 1.0])), 17_500)
+    points, facing = [[-2.5, -3.5, 0.3], [-0.5, -0.5, 0.3]], [[-1.0, 0, 0], [0, 0, -1.0]]
+    later = illuminate(Scene((bulb,), room=a_room(rho)), points, facing).of_path("bulb", "room again")
+    assert np.abs(np.log2(later / [in_a_corner, under_the_lamp])).max() < 0.11
+
+
+@pytest.mark.parametrize(("rho", "within_stops"), [(0.2, 0.5), (0.5, 0.36), (0.8, 0.17)])
 def test_later_bounces_are_those_of_the_sphere_wherever_one_stands_and_looks(rho, within_stops):
     bulb = Source("bulb", "flash", PointEmitter(np.array([0, 0, 1.5]), np.array([0, 0, 1.0])), 17_500)
-    # Of the handbooks' (Phi / A) · rho · (1 + rho + ...) the terms after the first.
+    # Of the handbooks' (Phi / A) · rho · (1 + rho + ...) the terms after the first. With 8 by 8 patches a side and five
+    # times as many points a side they are off by 0.495, 0.353 and 0.166 at most, 0.158 at the median.
     x, y, z = np.meshgrid([-2.5, -0.5, 1.5], [-3.5, -0.5, 2.0], [0.3, 1.2, 2.6])
     points = np.stack([x, y, z], axis=-1).reshape(-1, 1, 3)
     lit = illuminate(Scene((bulb,), room=a_room(rho)), points, np.concatenate([np.eye(3), -np.eye(3)]))
     off = np.log2(lit.of_path("bulb", "room again") / (sphere_light(17_500, 180, rho) * rho))
     assert np.abs(off).max() < within_stops
-    assert np.median(np.abs(off)) < 0.12
+    assert np.median(np.abs(off)) < 0.16
     first = np.log2(lit.of_path("bulb", "room") / (17_500 / 180 * rho))
     assert np.abs(first).max() > 1.0

@@ -1,0 +1,72 @@
+"""Facts about what the patches of a room send out, point by point."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from recipes.light.box_factors import PATCHES_A_SIDE, SIDES
+from recipes.light.quadrature import even_nodes
+from recipes.light.room_patches import RoomPatches
+from recipes.light.scene import RoomBox
+
+ROOM = RoomBox(6.0, 8.0, 3.0, (2.5, 3.0))
+PATCHES = RoomPatches(ROOM.low, ROOM.high)
+MIDDLES = PATCHES.corners.mean(axis=1)
+SIDE_OF_PATCH = np.repeat(np.arange(len(SIDES)), PATCHES_A_SIDE**2)
+
+
+def spread_over(side):
+    """Gauss points of a side of the room that fall into its patches evenly, and the side of each."""
+    points = even_nodes(ROOM.surfaces[side][1], 64).points
+    return points, np.full(len(points), side)
+
+
+def test_what_is_even_is_even_at_every_point():
+    for side in range(len(SIDES)):
+        found = PATCHES.carried_to(*spread_over(side), np.full((1, len(MIDDLES)), 3.0))
+        np.testing.assert_allclose(found, 3.0)
+
+
+def test_what_rises_evenly_along_a_wall_is_told_exactly_to_its_very_edges():
+    rising = (10.0 + MIDDLES @ [0.5, -0.7, 0.3])[None]
+    for side in range(len(SIDES)):
+        points, sides = spread_over(side)
+        # Along the wall's own normal all of its points lie alike.
+        np.testing.assert_allclose(
+            PATCHES.carried_to(points, sides, rising)[0], 10.0 + points @ [0.5, -0.7, 0.3], rtol=1e-12
+        )
+
+
+def test_over_a_patch_it_leaves_the_mean_as_it_is():
+    means = np.random.default_rng(3).uniform(0.5, 1.0, (2, len(MIDDLES)))
+    middle = MIDDLES[:, None]
+    # The middles of the four quarters: a rise to one side is a fall to the other.
+    quarters = ((PATCHES.corners + middle) / 2.0).reshape(-1, 3)
+    found = PATCHES.carried_to(quarters, np.repeat(SIDE_OF_PATCH, 4), means)
+    np.testing.assert_allclose(found.reshape(2, -1, 4).mean(axis=2), means)
+    assert found.reshape(2, -1, 4).std(axis=2).max() > 0.05
+
+
+def test_beside_a_dark_patch_nothing_is_below_darkness():
+    means = np.zeros((1, len(MIDDLES)))
+    means[0, ::3] = 1.0
+    means[0, 1::3] = 0.1
+    for side in range(len(SIDES)):
+        found = PATCHES.carried_to(*spread_over(side), means)
+        assert found.min() >= -1e-15
+        assert found.max() > 1.0
+
+
+def test_sources_are_carried_each_by_itself():
+    points, sides = spread_over(2)
+    means = np.random.default_rng(4).uniform(0.0, 1.0, (3, len(MIDDLES)))
+    together = PATCHES.carried_to(points, sides, means)
+    for row in range(3):
+        np.testing.assert_allclose(together[row], PATCHES.carried_to(points, sides, means[row : row + 1])[0])
+
+
+@pytest.mark.parametrize("number", [0, 17, 41, 63, 95])
+def test_a_point_stands_for_the_patch_that_it_lies_on(number):
+    shares = PATCHES.shares_of(MIDDLES, PATCHES.areas_m2, SIDE_OF_PATCH)
+    assert shares[number].tolist() == [float(other == number) for other in range(len(MIDDLES))]
