@@ -87,7 +87,7 @@ def glossy_light(
     found = np.zeros((len(sources), len(points)))
     strength = part("reflectance", reflectance) * gloss.share
     seeing = np.flatnonzero(face.height_over(points) > 0)
-    if strength == 0 or not len(seeing):
+    if not len(seeing):
         return found
     for row, source in enumerate(sources):
         if source.flux_lm > 0 and np.any(face.height_over(_round(source)) > 0):

@@ -192,7 +192,34 @@ def test_of_a_lamp_that_stands_half_behind_the_board_the_half_before_it_counts()
         glossy_light([Source("k", "flash", one, flux)], board, 1.0, Gloss(0.9, 20.0), points, looking)[0, 0]
         for one, flux in ((face, 1000.0), (upper, 500.0))
     )
+    assert half > 0
     assert whole == pytest.approx(half, rel=0.05)
+
+
+@pytest.mark.parametrize("aside", [[0.0, 0, 0], [40.0, -30.0, 20.0]])
+@pytest.mark.parametrize("others", [0, 1, 90])
+def test_close_to_a_board_a_narrow_lobe_is_the_image_too_whoever_else_looks(aside, others):
+    # Law of reflection again, from 40 cm; the others stand 10 m away, or with many at a metre.
+    aside = np.array(aside)
+    board = rectangle(aside, Z, 1.6, 1.6)
+    lamp = Source("a", "flash", PointEmitter(aside + np.array([-0.3, 0, 0.4]), -Z), 1000.0 * 4 * math.pi)
+    one = np.array([[0.3, 0, 0.4]]) if others < 64 else np.array([[0.6, 0, 0.8]])
+    there = aside + np.concatenate([one, np.tile([[6.0, 0.5, 8.0]], (others, 1))])
+    looking = -unit(there - aside)
+    rays = there - image_in(board, lamp.centre)
+    expected = 1000.0 * -(rays * looking).sum(axis=1) / (rays**2).sum(axis=1) ** 1.5
+    found = glossy_light([lamp], board, 1.0, Gloss(0.9, 3.0), there, looking)[0] / 0.9
+    assert found[0] == pytest.approx(expected[0], rel=0.01)
+
+
+def test_a_lamp_a_million_times_as_dim_throws_a_millionth():
+    (bright,) = off_the_small_board(MIRRORED, Gloss(0.9, 8.0))
+    dim = Source("d", "flash", SLANT.emitter, 1e-6 * SLANT.flux_lm)
+    assert off_the_small_board(MIRRORED, Gloss(0.9, 8.0), lamp=dim)[0] == pytest.approx(1e-6 * bright)
+
+
+def test_in_the_plane_of_a_board_nothing_of_its_lobe_is_seen():
+    assert off_the_small_board([1.0, 0, 0], Gloss(0.9, 60.0)).tolist() == [0.0]
 
 
 def test_in_a_mirror_a_point_lies_as_far_behind_as_it_stands_before():
