@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from shapely.geometry import Point, box
 
 from recipes.light.ev_map import FloorGrid, LightMap, light_map, room_to_move
-from recipes.light.geometry import direction, facing, position
+from recipes.light.geometry import direction, facing, position, rectangle
+from recipes.light.gloss import Gloss
 from recipes.light.scene import Board, RoomBox, Scene, illuminate
 from tests.recipes.light.scenes import a_bulb, a_softbox
 from tests.recipes.light.test_scene import a_window
@@ -213,8 +214,41 @@ def test_light_below_any_that_a_camera_sees_is_dark_and_twice_the_time_is_a_stop
     window = Scene((a_window(),))
     short, long = (light_map(window, GRID, HEAD_M, facing(90), time_s) for time_s in (1 / 125, 2 / 125))
     assert long.stops - short.stops == pytest.approx(1.0)
+    dim = light_map(window, GRID, HEAD_M, facing(90), 1e-9 / 125)
+    assert short.stops - dim.stops == pytest.approx(9.0 * np.log2(10.0))
     assert np.isneginf(light_map(window, GRID, HEAD_M, facing(90), 1e-18).stops).all()
     flash = Scene((a_key(),))
     assert light_map(flash, GRID, HEAD_M, TO_CAMERA, 1 / 125).stops == pytest.approx(
         light_map(flash, GRID, HEAD_M, TO_CAMERA, 2 / 125).stops
     )
+
+
+@pytest.mark.parametrize("room", [None, RoomBox(6, 8, 3, (3, 4))], ids=["outdoors", "in a room"])
+@pytest.mark.parametrize("bearing_deg", [90, -90])
+def test_every_way_that_light_takes_is_in_a_map(room, bearing_deg):
+    """Looking at a silver board and at a white one, neither of which has more light to give than the other way."""
+    key = a_softbox(at=(0, 1.8, HEAD_M), towards=(0, -1, 0))
+    silver, white = (
+        Board(name, rectangle([x, -0.2, 1.4], [-x, 0.4, 0], 1.2, 1.6), 0.85, gloss=gloss)
+        for name, x, gloss in (("silver", 1.3, Gloss(0.6, 20.0)), ("white", -1.3, None))
+    )
+    scene = Scene((key,), (silver, white), room=room)
+    grid = FloorGrid(-0.6, 0.6, -0.6, 0.6, 0.6)
+    found = light_map(scene, grid, HEAD_M, facing(bearing_deg), 1 / 125).stops
+    columns, rows = np.meshgrid(grid.x_m, grid.y_m)
+    places = np.stack([columns, rows, np.full(rows.shape, HEAD_M)], axis=-1)
+    lit = illuminate(scene, places, facing(bearing_deg))
+    assert found == pytest.approx(np.log2(lit.flash_lxs), abs=0.01)
+    ways = [lit.of_path("key", path).max() / lit.flash_lxs.max() for path in lit.paths if path != "direct"]
+    assert sum(share > 0.05 for share in ways) >= (1 if room is None else 3)
+
+
+@pytest.mark.parametrize("gloss", [None, Gloss(0.6, 20.0)], ids=["white", "silver"])
+def test_a_map_with_one_board_has_its_light(gloss):
+    board = Board("board", rectangle([1.3, -0.2, 1.4], [-1.3, 0.4, 0], 1.2, 1.6), 0.85, gloss=gloss)
+    scene = Scene((a_softbox(at=(0, 1.8, HEAD_M), towards=(0, -1, 0)),), (board,))
+    grid = FloorGrid(-0.6, 0.6, -0.6, 0.6, 0.6)
+    found = light_map(scene, grid, HEAD_M, facing(90), 1 / 125)
+    lit = illuminate(scene, [0.0, 0.0, HEAD_M], facing(90))
+    assert found.at(0.0, 0.0) == pytest.approx(np.log2(float(lit.flash_lxs)), abs=0.01)
+    assert lit.of_path("key", "board") > 0.3 * lit.flash_lxs

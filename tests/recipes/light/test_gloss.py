@@ -169,7 +169,7 @@ def test_a_large_lamp_is_all_of_its_parts(half_angle_deg, apart_m):
     lobe = Gloss(0.9, half_angle_deg)
     whole = glossy_light([Source("k", "flash", face, 1000.0)], board, 1.0, lobe, points, looking)[0]
     parts = glossy_light(bulbs, board, 1.0, lobe, points, looking).sum(axis=0)
-    assert whole == pytest.approx(parts, rel=0.02, abs=0.01 * parts.max())
+    assert whole == pytest.approx(parts, rel=0.005, abs=0.002 * parts.max())
 
 
 def test_each_lamp_has_its_own_row_and_its_own_flux():
