@@ -121,8 +121,9 @@ def light_map(scene: Scene, grid: FloorGrid, height_m: float, facing: ArrayLike,
     """
     above_zero("time_s", time_s)
     weights = np.array([time_s if source.kind == "ambient" else 1.0 for source in scene.sources])
-    few = _points(*np.meshgrid(_a_few(grid.x_m), _a_few(grid.y_m)), height_m)
-    return map_of(light_scene(scene, few.reshape(-1, 3)), grid, height_m, facing, weights)
+    x, y = np.meshgrid(_a_few(grid.x_m), _a_few(grid.y_m))
+    seen_from = _points(x.ravel(), y.ravel(), height_m)
+    return map_of(light_scene(scene, seen_from), grid, height_m, facing, weights)
 
 
 def map_of(lit: LitScene, grid: FloorGrid, height_m: float, facing: ArrayLike, weights: Array) -> LightMap:
@@ -203,7 +204,7 @@ def room_to_move(
 
 def _between(few: Array, many: Array) -> Array:
     """The weights (many, few) that carry values at a few places straight to many between them."""
-    upper = np.clip(np.searchsorted(few, many), 1, len(few) - 1)
+    upper = np.maximum(np.searchsorted(few, many), 1)
     part = (many - few[upper - 1]) / (few[upper] - few[upper - 1])
     weights = np.zeros((len(many), len(few)))
     rows = np.arange(len(many))
@@ -212,7 +213,7 @@ def _between(few: Array, many: Array) -> Array:
 
 
 def _points(x: Array, y: Array, height_m: float) -> Array:
-    return np.stack([x, y, np.full(x.shape, float(finite("height_m", height_m)))], axis=-1)
+    return np.column_stack([x, y, np.full(len(x), float(finite("height_m", height_m)))])
 
 
 def _a_few(values: Array) -> Array:

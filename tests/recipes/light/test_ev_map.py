@@ -210,6 +210,15 @@ def test_an_area_that_touches_one_side_of_the_grid_runs_into_its_edge(x, y):
     assert room_to_move(aside, 0.17, (0.6 * x, 0.6 * y)).reaches_edge
 
 
+@pytest.mark.parametrize(("x", "y"), [(-1.0, 0.0), (1.0, 0.0), (0.0, -1.0), (0.0, 1.0)])
+def test_half_a_millimetre_before_the_edge_an_area_does_not_touch_it(x, y):
+    # A roof that falls a stop a metre each way, 40 cm from one side of the plan.
+    axis = np.linspace(-1, 1, 81)
+    roof = LightMap(axis, axis, -np.abs(axis[None, :] - 0.6 * x) - np.abs(axis[:, None] - 0.6 * y))
+    touches = [room_to_move(roof, far, (0.6 * x, 0.6 * y)).reaches_edge for far in (0.39, 0.3995, 0.4005)]
+    assert touches == [False, False, True]
+
+
 def test_light_below_any_that_a_camera_sees_is_dark_and_twice_the_time_is_a_stop_of_ambient():
     window = Scene((a_window(),))
     short, long = (light_map(window, GRID, HEAD_M, facing(90), time_s) for time_s in (1 / 125, 2 / 125))
