@@ -278,3 +278,15 @@ def test_a_surface_that_may_be_coarser_takes_fewer_points_and_unless_told_none_m
         for surface in (Surface(WALL, 0.5), Surface(WALL, 0.5, coarser=1.0), Surface(WALL, 0.5, coarser=3.0))
     )
     assert plainly == alike > coarser
+
+
+def test_a_flag_shades_a_board_from_a_dim_lamp_as_from_a_bright_one():
+    board, there, facing = rectangle([0, 0, 0], AHEAD, 1, 1), [-1.5, 1.5, 0], unit([1, -1, 0])
+    flag = Blocker(rectangle([0.8, 0.8, 0], [1, 1, 0], 0.2, 3))
+    bright, dim = (
+        bounced(
+            a_softbox(at=(1.5, 1.5, 0), towards=(-1, -1, 0), flux_lm=flux), board, 0.8, there, facing, [flag]
+        )
+        for flux in (5000.0, 5e-3)
+    )
+    assert dim == pytest.approx(1e-6 * float(bright))
