@@ -57,7 +57,7 @@ def visible_shares(
         if not (isinstance(blocker.face, Polygon) and blocker.face.is_convex):
             by_rays |= cover.partly
     by_rays |= (halves > 2) | ((halves > 0) & ~lamps.even[:, None])
-    exact = (halves > 0) & ~by_rays & (shares > 0)
+    exact = ~by_rays & (shares > 0)
     for first, cover in enumerate(covers):
         lamp, receiver = np.nonzero(cover.partly & exact)
         if not len(lamp):
@@ -157,7 +157,7 @@ class _Seen:
 
 def _filled(outlines: Array, count: Counts) -> Array:
     """Outlines (m, k, 3) with the last of their first ``count`` (m,) corners in place of all that follow."""
-    kept = np.minimum(np.arange(outlines.shape[1]), np.maximum(count - 1, 0)[:, None])
+    kept = np.minimum(np.arange(outlines.shape[1]), (count - 1)[:, None])
     return np.asarray(outlines[np.arange(len(outlines))[:, None], kept])
 
 

@@ -93,7 +93,7 @@ class Source:
         """Where it points, a unit vector (3,)."""
         return self.emitter.normal if isinstance(self.emitter, Face) else self.emitter.axis
 
-    def nodes(self, order: int = 6) -> Nodes:
+    def nodes(self, order: int) -> Nodes:
         """Points to draw rays from, and their areas in m²; a point has one, of area 1."""
         if isinstance(self.emitter, Face):
             return even_nodes(self.emitter, order)

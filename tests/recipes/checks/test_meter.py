@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from recipes.checks import meter as module
+from recipes.checks.exposure import receptor_of
 from recipes.checks.meter import check
 from tests.recipes.checks.setups import a_look, a_prediction, a_setup, a_unit, packed
 from tests.recipes.checks.sound import said
@@ -114,3 +115,12 @@ def test_what_the_meter_does_not_see_comes_on_top_of_the_target_to_be_read():
     (finding,) = check(a_setup(look, meter=a_meter()), a_prediction())
     assert [(one.numbers, one.result) for one in finding.workings[2:]] == [("0 + 2.00", "+2.00 stops")]
     assert len(only(run(meter=a_meter())).workings) == 2
+
+
+@pytest.mark.parametrize(
+    ("c_incident", "receptor"), [(250, "flat"), (319, "flat"), (320, "dome"), (340, "dome")]
+)
+def test_a_sheet_that_names_no_receptor_has_a_dome_from_the_lowest_constant_of_one_on(c_incident, receptor):
+    # ISO 2720:1974: C of a hemispherical receptor lies from 320 to 540.
+    assert receptor_of(None, c_incident) == receptor
+    assert receptor_of("flat", c_incident) == "flat"

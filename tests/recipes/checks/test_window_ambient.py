@@ -102,6 +102,15 @@ def test_over_a_plan_it_is_what_single_points_say():
     assert np.abs(plan.stops[inner] - single[inner]).max() < 0.05
 
 
+def test_through_a_slit_that_gives_the_zone_next_to_nothing_it_falls_off_all_the_same():
+    slit = replace(WINDOW, width_m=0.06, height_m=0.06, centre_m=(0.0, -5.0, 1.5))
+    found = ambient(by_a_window(windows=(slit,)))
+    assert 0 < found.read_lux < 1
+    near, there = placed(by_a_window(windows=(slit,)), (0.0, -2.5, 1.5), (0.0, 0.0, 1.5))
+    # Half as far from a small window, four times as much.
+    assert near - there == pytest.approx(2.0, abs=0.1)
+
+
 @pytest.mark.parametrize(
     "setup",
     [

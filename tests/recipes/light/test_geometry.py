@@ -192,6 +192,11 @@ def test_a_strip_a_millimetre_wide_is_a_face():
     assert (strip.area_m2, strip.narrow_m) == (pytest.approx(0.002), pytest.approx(0.001))
 
 
+def test_a_tenth_of_a_millimetre_square_is_a_face():
+    dot = 1e-4 * np.array([[0.0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0]])
+    assert Polygon(dot).area_m2 == pytest.approx(1e-8)
+
+
 @pytest.mark.parametrize(
     "wrong",
     [

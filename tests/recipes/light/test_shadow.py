@@ -110,6 +110,29 @@ def test_rays_are_drawn_for_a_lamp_with_a_narrow_beam_and_past_a_flag_that_is_ro
     seen([[1.0, 2.0, 0]], FLAG, lamps=(narrow,))
     seen([[1.0, 2.0, 0.1]], Blocker(disc([0, 1, 0], AHEAD, 1.1)))
     assert drawn == [1.0, 1.0]
+    # Beside the flag all of it arrives, right behind it nothing does.
+    assert seen([[4.0, 2.0, 0], [0, 1.2, 0]], FLAG, lamps=(narrow,)).tolist() == [[1.0, 0.0]]
+    assert seen([[0, 1.2, 0]], FLAG, Blocker(disc([0.3, 0.5, 0], AHEAD, 0.5)))[0, 0] == 0.0
+    assert drawn == [1.0, 1.0]
+
+
+@pytest.mark.parametrize("face", [FLAG.face, FLAG.face.turned_over()], ids=["its back", "its front"])
+def test_what_falls_on_a_flag_is_not_hidden_by_it(face):
+    assert seen([[0.1, 1.0, 0.2], [0.9, 1.0, 0.0]], Blocker(face))[0].tolist() == [1.0, 1.0]
+
+
+def test_a_flag_far_aside_changes_nothing_of_what_another_hides():
+    place, aside = [[1.0, 2.0, 0]], Blocker(rectangle([9, 1, 0], AHEAD, 1, 1))
+    half = seen(place, FLAG)[0, 0]
+    assert 0.1 < half < 0.9
+    assert seen(place, aside, FLAG)[0, 0] == seen(place, FLAG, aside)[0, 0] == pytest.approx(half)
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_a_flag_a_third_of_a_millimetre_before_the_lamp_or_the_receiver_hides_it(side):
+    for depth_m in (0.0003, 1.9997):
+        flag = Blocker(rectangle([0, depth_m, 0], side * AHEAD, 2, 2))
+        assert seen([[0, 2.0, 0]], flag)[0, 0] == 0.0
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -215,6 +238,17 @@ def test_two_flags_that_both_cut_through_the_lamp_are_exact_too(drawn):
     rays = visible_share(LAMP, points, np.broadcast_to(-AHEAD, points.shape), [left, right], rays_a_side=150)
     assert shares == pytest.approx(rays, abs=0.01)
     assert np.all((shares > 0.1) & (shares < 0.9))
+    assert not drawn
+
+
+def test_two_flags_that_cut_through_either_side_of_the_lamp_leave_its_middle(drawn):
+    # Hinged to it 0.1 m off its middle: nothing of it lies behind both.
+    row = np.array([[0.1, 0, -2], [0.6, 0.15, -2], [0.6, 0.15, 2], [0.1, 0, 2]])
+    flags = [Blocker(Polygon(row * [way, 1, 1])) for way in (1.0, -1.0)]
+    middle = rectangle([0, 0, 0], AHEAD, 0.2, 0.9)
+    point = np.array([0.0, 2.0, 0.3])
+    left = float(form_factor(middle, point, -AHEAD) / form_factor(LAMP.emitter, point, -AHEAD))
+    assert seen([point], *flags)[0, 0] == pytest.approx(left)
     assert not drawn
 
 

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from recipes.light import source as module
 from recipes.light.emission import ISOTROPIC, LAMBERTIAN, Emission, beam, cone_intensity_cd
 from recipes.light.geometry import Polygon, disc, rectangle, unit
 from recipes.light.quadrature import even_nodes, graded_nodes
@@ -159,6 +160,49 @@ def test_a_narrow_grid_on_a_large_face_is_sampled_finely_enough(angle, distance)
     np.testing.assert_allclose(light.light_at(places, -AHEAD), exact, rtol=0.005, atol=1e-3)
 
 
+@pytest.mark.parametrize("distance_m", [0.01, 0.5, 3.0])
+def test_a_bulb_anywhere_follows_the_inverse_square_as_near_as_a_centimetre(distance_m):
+    stands, away = np.array([1.0, -2.0, 1.7]), unit([0.3, 0.5, -0.6])
+    found = a_bulb(at=stands).light_at(stands + distance_m * away, -away)
+    assert found == pytest.approx(5000.0 / (4 * np.pi * distance_m**2))
+
+
+@pytest.mark.parametrize(
+    ("angle", "distance_m", "a_side"),
+    # A face of 1.2 m. The spot of a beam of 53 degrees is half as large as the distance, and half of the face's side
+    # asks for twice the points; of a beam beyond 90 degrees it is taken as large as the distance.
+    [
+        *(
+            (53.13, distance_m, a_side)
+            for distance_m, a_side in ((6, 6), (2.5, 6), (2.3, 12), (1.3, 12), (1.1, 24))
+        ),
+        *(
+            (53.13, distance_m, a_side)
+            for distance_m, a_side in ((0.5, 48), (0.28, 96), (0.05, 96), (0.001, 96))
+        ),
+        *(
+            (140, distance_m, a_side)
+            for distance_m, a_side in ((1.25, 6), (1.15, 12), (0.65, 12), (0.55, 24))
+        ),
+    ],
+)
+def test_a_face_with_a_beam_is_sampled_as_finely_as_its_spot_asks_for_and_no_finer(
+    angle, distance_m, a_side, monkeypatch
+):
+    asked = []
+
+    def noted(face, order):
+        asked.append(order)
+        return even_nodes(face, order)
+
+    monkeypatch.setattr(module, "even_nodes", noted)
+    light = a_softbox(face=rectangle([0, 0, 0], AHEAD, 1.2, 1.2), emission=beam(angle))
+    light.light_at(distance_m * AHEAD, -AHEAD)
+    assert asked == [a_side]
+    light.light_at(-distance_m * AHEAD, AHEAD)
+    assert asked == [a_side]
+
+
 def test_a_grid_narrows_what_a_face_gives_aside_and_leaves_more_ahead():
     plain, gridded = a_softbox(), a_softbox(emission=beam(40))
     ahead, aside = 2 * AHEAD, np.array([2.0, 1.5, 0])
@@ -178,7 +222,7 @@ def test_a_flux_that_nobody_doubts_has_no_spread():
 
 
 def test_a_point_is_one_node_of_one_face():
-    nodes = a_bulb().nodes()
+    nodes = a_bulb().nodes(6)
     assert nodes.points.shape == (1, 3)
     assert (nodes.areas_m2.tolist(), nodes.faces.tolist()) == ([1.0], [0])
 

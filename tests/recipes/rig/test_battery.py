@@ -124,6 +124,22 @@ def test_a_label_that_is_off_by_just_the_tolerance_still_agrees():
     assert not battery.marking_disagrees(100.0, 15.0, 10.0, tolerance=0.5)
 
 
+@pytest.mark.parametrize(
+    ("ask", "sentence"),
+    [
+        (lambda: battery.usable_wh(0.0), "capacity_wh is 0"),
+        (lambda: battery.usable_wh(-98.0), "capacity_wh is -98"),
+        (lambda: battery.flashes_per_battery(98.0, 0.0, 0.8), "flash_energy_ws is 0"),
+        (lambda: battery.flashes_per_battery(98.0, -500.0, 0.8), "flash_energy_ws is -500"),
+        (lambda: battery.mixed_duty_wh(-1, 500.0, 0.8), "flashes is -1"),
+        (lambda: battery.mixed_duty_wh(1, -500.0, 0.8), "flash_energy_ws is -500"),
+    ],
+)
+def test_a_battery_and_a_flash_have_some_energy(ask, sentence):
+    with pytest.raises(ValueError, match=sentence):
+        ask()
+
+
 @pytest.mark.parametrize("efficiency", [0.0, 1.2, float("nan")])
 def test_an_efficiency_that_cannot_be_is_refused(efficiency):
     with pytest.raises(ValueError, match=r"efficiency is .*share above 0"):

@@ -35,6 +35,12 @@ def test_one_pivot_behind_its_boom_spoils_the_column():
         boom.level_moment_kg_m(3.0, 1.4, 2.0, 2.1, np.array([0.7, 2.2]))
 
 
+@pytest.mark.parametrize("arm_m", [0.0, -0.7])
+def test_a_counterweight_at_the_pivot_or_before_it_balances_nothing(arm_m):
+    with pytest.raises(ValueError, match="weight_arm_m is"):
+        boom.counterweight_kg(4.9, arm_m)
+
+
 @pytest.mark.parametrize(("raised_deg", "height_m"), [(30.0, 2.7), (0.0, 2.0), (-30.0, 1.3)])
 def test_a_raised_boom_lifts_its_head_and_a_lowered_one_drops_it(raised_deg, height_m):
     assert boom.head_height_m(2.0, 1.4, raised_deg) == pytest.approx(height_m)
