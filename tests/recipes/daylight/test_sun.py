@@ -97,6 +97,13 @@ def test_the_sun_may_set_shortly_after_midnight():
     assert times.set < times.rise
 
 
+def test_a_sun_that_sets_in_the_last_minutes_of_a_day_sets_on_that_day():
+    # Day by day it sets ten minutes later.
+    late = [sun_times(TROMSO, date(2024, 5, day), OSLO) for day in (14, 15, 16)]
+    assert [times.set is not None and times.set.hour == 23 for times in late] == [True, True, False]
+    assert timedelta(minutes=10) < late[1].set - late[0].set - timedelta(days=1) < timedelta(minutes=15)
+
+
 def test_a_sun_that_looks_over_the_horizon_for_minutes_is_found():
     times = sun_times(Site(69.758, 15.2), date(2024, 11, 26), OSLO)
     assert timedelta(0) < times.set - times.rise < timedelta(minutes=15)

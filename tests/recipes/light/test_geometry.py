@@ -166,6 +166,20 @@ def test_four_corners_alone_make_no_parallelogram():
 
 
 @pytest.mark.parametrize(
+    ("middle_m", "convex"),
+    [(0.0, True), (-0.0005, True), (0.0005, False)],
+    ids=["flush", "outwards", "inwards"],
+)
+def test_a_corner_half_a_millimetre_inwards_is_inward_and_one_along_a_side_is_not(middle_m, convex):
+    shape = Polygon(np.array([[0.0, 0, 0], [0.5, middle_m, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0]]))
+    assert shape.is_convex == convex
+
+
+def test_a_face_half_a_millimetre_out_of_true_has_no_sides_alike():
+    assert not Polygon(np.array([[0.0, 0, 0], [1, 0, 0], [1.0005, 1, 0], [0, 1, 0]])).is_parallelogram
+
+
+@pytest.mark.parametrize(
     ("corners", "sentence"),
     [
         (np.zeros((2, 3)), "three or more rows"),

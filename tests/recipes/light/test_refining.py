@@ -105,7 +105,42 @@ def test_darkness_is_dark_and_nothing_is_below_it():
 
 
 def test_the_step_of_a_plan_says_how_far_points_may_be_apart():
-    assert [PLAN.stride(apart) for apart in (0.01, 0.03125, 0.06, 0.0625, 0.25)] == [1, 1, 1, 2, 8]
+    assert [PLAN.stride(apart) for apart in (0.01, 0.03125, 0.06249, 0.0625, 0.25)] == [1, 1, 1, 2, 8]
+
+
+def test_of_uneven_steps_the_largest_says_how_far_points_may_be_apart():
+    even, uneven = np.array([0.0, 0.1, 0.2]), np.array([0.0, 0.1, 0.2, 0.4])
+    assert [Plan(even, uneven).stride(0.4), Plan(uneven, even).stride(0.4)] == [2, 2]
+
+
+def ripple_of(height):
+    """Nothing at every second of the points 0.5 m apart, this much at the others: what a cubic there misses."""
+    return lambda x, y: height * np.sin(np.pi * x) ** 2 + 0.0 * y
+
+
+@pytest.mark.parametrize(("stops", "is_asked"), [(0.009, False), (0.0115, True)])
+def test_a_miss_of_a_hundredth_of_a_stop_is_looked_into(stops, is_asked):
+    told = Told(lambda x, y: 1.0 + ripple_of(2.0**stops - 1.0)(x, y))
+    refined(PLAN, told, 0.5)
+    assert (told.times > 9**2) == is_asked
+
+
+@pytest.mark.parametrize(("part", "is_asked"), [(0.85, False), (1.2, True)])
+def test_what_is_fourteen_stops_under_the_brightest_is_told_as_that_is(part, is_asked):
+    beside = np.zeros(PLAN.shape)
+    beside[0, 0] = 0.25
+    enough = (2.0**0.01 - 1.0) * 0.25 * 2.0**-14
+    told = Told(ripple_of(part * enough))
+    refined(PLAN, told, 0.5, beside=beside)
+    assert (told.times > 9**2) == is_asked
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_wherever_a_bright_spot_lies_its_edge_is_found(seed):
+    chance = np.random.default_rng(seed)
+    x0, y0, radius = *chance.uniform(-2.1, 2.1, 2), chance.uniform(0.35, 0.8)
+    spot = Told(lambda x, y: 1.0 + 3.0 * (np.hypot(x - x0, y - y0) < radius))
+    assert refined(PLAN, spot, 0.25) == pytest.approx(spot.everywhere(), abs=1e-9)
 
 
 # --- where shadows end ---

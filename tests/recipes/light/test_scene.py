@@ -132,6 +132,12 @@ def test_a_flag_takes_one_light_and_leaves_the_other():
     assert flagged.of_source("fill") == pytest.approx(float(free.of_source("fill")))
 
 
+def test_a_dim_lamp_is_flagged_like_a_bright_one():
+    flag = Blocker(rectangle([0, 1.0, 1.5], AHEAD, 1, 1))
+    lit = illuminate(Scene((a_bulb(at=(0, 2, 1.55), flux_lm=1.0),), blockers=(flag,)), HEAD, TO_CAMERA)
+    assert lit.flash_lxs == 0
+
+
 def test_a_flag_that_shades_everything_from_a_light_leaves_darkness():
     closed = Blocker(rectangle([0, 0.5, 1.5], AHEAD, 20, 20))
     lit = illuminate(Scene((a_bulb(at=(0, 2, 1.5)),), blockers=(closed,)), HEAD, TO_CAMERA)
@@ -211,6 +217,48 @@ def test_what_a_room_and_a_board_in_it_absorb_is_what_the_lamps_gave(board):
     assert absorbed == pytest.approx(5000.0, rel=0.03)
 
 
+def test_what_a_room_and_a_cloth_in_it_absorb_is_what_the_lamps_gave():
+    room = RoomBox(5, 6, 3, (2, 3), 0.3, 0.7, (0.5, 0.6, 0.4, 0.2))
+    silk = Scrim("silk", MIDDLE, 0.5, direct_share=0.3, reflectance=0.2)
+    scene = Scene((a_softbox(at=(1.5, 0.2, 1.4), towards=(-1, 0.3, 0)),), room=room, scrims=(silk,))
+    things = [(face, 1.0 - rho) for _, face, rho in room.surfaces]
+    things += [(face, 1.0 - 0.5 - 0.2) for face in (MIDDLE, MIDDLE.turned_over())]
+    absorbed = 0.0
+    for face, keeps in things:
+        nodes = even_nodes(face, 12)
+        lit = illuminate(scene, nodes.points + 1e-6 * face.normal, face.normal)
+        absorbed += keeps * float(lit.flash_lxs @ nodes.areas_m2)
+    assert absorbed == pytest.approx(5000.0, rel=0.03)
+
+
+def facing_boards(reflectance, other_reflectance):
+    """Two of them 0.5 m apart; the first is the one that a receiver who looks to bearing -90 between them sees."""
+    return (
+        Board("a", rectangle([-0.25, 0, 1.5], [1, 0, 0], 3.0, 2.8), reflectance),
+        Board("b", rectangle([0.25, 0, 1.5], [-1, 0, 0], 3.0, 2.8), other_reflectance),
+    )
+
+
+@pytest.mark.parametrize(
+    ("lamp", "room", "path"),
+    [
+        pytest.param(a_bulb("key", at=(0, 0, 1.5)), None, "a", id="a bulb between them"),
+        pytest.param(a_softbox(at=(0, 4.0, 1.5)), ROOM_BOX, ROOM_AGAIN, id="only the walls light them"),
+    ],
+)
+def test_two_boards_that_face_each_other_throw_light_to_and_fro(lamp, room, path):
+    # Between endless ones all of it stays: 1 + rho + rho² + ... = 1 / (1 - rho) times as much. Some gets out.
+    to_a_black_one, to_and_fro = (
+        float(
+            illuminate(
+                Scene((lamp,), facing_boards(0.5, other), room=room), [0, 0.3, 1.5], facing(-90)
+            ).of_path("key", path)
+        )
+        for other in (0.0, 0.5)
+    )
+    assert 1.3 < to_and_fro / to_a_black_one < 2.0
+
+
 def test_all_that_a_patch_sees_is_patches_and_boards():
     board = Board("b", MIDDLE, 0.85, back_reflectance=0.5)
     patches = RoomPatches(ROOM_BOX.low, ROOM_BOX.high, (Blocker(MIDDLE),))
@@ -231,16 +279,21 @@ def test_close_to_a_black_flag_the_room_behind_it_is_gone():
     assert shaded / free == pytest.approx(0.5, abs=0.1)
 
 
-def test_a_white_board_that_only_walls_light_lights_who_looks_at_it():
+@pytest.mark.parametrize("gloss", [None, Gloss(0.8, 30.0)], ids=["white", "silver"])
+@pytest.mark.parametrize("seen", ["front", "back"])
+def test_a_board_that_only_walls_light_lights_who_looks_at_it(gloss, seen):
+    # A silver one too: in light from all round it sends as much back as a matt one, and its back is matt anyway.
     lamp = a_softbox(at=(0, 2.0, 1.5), towards=(0, 1, 0))
-    there = [0.0, -0.5, 1.5], facing(180)
+    face, there = rectangle([0, -0.55, 1.5], [0, 1, 0], 2.0, 2.0), ([0.0, -0.5, 1.5], facing(180))
     for reflectance in (0.4, 0.8):
-        board = Board("b", rectangle([0, -0.55, 1.5], [0, 1, 0], 2.0, 2.0), reflectance)
+        front = Board("b", face, reflectance, gloss=gloss)
+        back = Board("b", face.turned_over(), 0.3, back_reflectance=reflectance, gloss=gloss)
+        board = front if seen == "front" else back
         scene = Scene((lamp,), (board,), room=ROOM_BOX)
         on_board = illuminate(scene, [0.0, -0.549, 1.5], facing(0)).flash_lxs
-        seen = illuminate(scene, *there).flash_lxs
+        comes_back = illuminate(scene, *there).flash_lxs
         # It fills nearly all of the receiver's view.
-        assert float(seen / on_board) == pytest.approx(reflectance, rel=0.1)
+        assert float(comes_back / on_board) == pytest.approx(reflectance, rel=0.1)
 
 
 def test_light_from_boards_reaches_the_room():
@@ -383,6 +436,7 @@ def test_outdoors_no_room_adds_anything():
     lit = light_scene(Scene((a_softbox(at=(0, 0, 0)),)), np.array([[0, 2.0, 0]]))
     added = lit.of_room([[0, 2.0, 0]], -AHEAD)
     assert added.paths == ()
+    assert added.amounts.shape == (1, 0, 1)
     assert added.flash_lxs.tolist() == [0.0]
 
 
@@ -396,6 +450,7 @@ def test_what_is_quick_and_the_lobes_and_the_room_are_all_of_the_light():
     assert min(part.min() for part in parts) > 0
     assert sum(parts) == pytest.approx(lit.at(place, towards).flash_lxs)
     assert sum(parts[:3]) == pytest.approx(lit.without_room(place, towards).flash_lxs)
+    assert lit.without_room(place, towards).paths == lit.of_lobes(place, towards).paths == (DIRECT, "b")
 
 
 @pytest.mark.parametrize(("transmittance", "reflectance"), [(0.7, 0.31), (1.0, 0.1)])

@@ -252,6 +252,19 @@ def test_two_flags_that_cut_through_either_side_of_the_lamp_leave_its_middle(dra
     assert not drawn
 
 
+def test_what_shines_through_the_notch_of_a_flag_between_the_corners_of_a_lamp_is_seen():
+    # All corners of the lamp are behind the arrow, and its lower middle is not.
+    corners = 2.0 * np.array([[-0.7, 0, -0.6], [0.7, 0, -0.6], [0.4, 0, 0.2], [-0.4, 0, 0.2]])
+    face = Polygon(corners[::-1])
+    lamp = a_softbox(face=face if face.normal[1] > 0 else face.turned_over())
+    found = seen([[0, 2.0, 0]], Blocker(ARROW), lamps=(lamp,))[0, 0]
+    assert 0.2 < found < 0.8
+    assert found == pytest.approx(
+        visible_share(lamp, np.array([[0, 2.0, 0]]), -AHEAD[None], [Blocker(ARROW)], rays_a_side=60)[0],
+        abs=0.03,
+    )
+
+
 def test_what_is_not_lit_anyway_is_not_asked_for():
     points, normals = np.array([[0, 2.0, 0]]), np.array([-AHEAD])
     shares = visible_shares(Lamps([LAMP]), points, normals, [NET], np.zeros((1, 1), dtype=bool))

@@ -169,7 +169,7 @@ def test_a_bulb_anywhere_follows_the_inverse_square_as_near_as_a_centimetre(dist
 
 @pytest.mark.parametrize(
     ("angle", "distance_m", "a_side"),
-    # A face of 1.2 m. The spot of a beam of 53 degrees is half as large as the distance, and half of the face's side
+    # A face 1.2 m high. The spot of a beam of 53 degrees is half as large as the distance, and half of the face's side
     # asks for twice the points; of a beam beyond 90 degrees it is taken as large as the distance.
     [
         *(
@@ -196,10 +196,11 @@ def test_a_face_with_a_beam_is_sampled_as_finely_as_its_spot_asks_for_and_no_fin
         return even_nodes(face, order)
 
     monkeypatch.setattr(module, "even_nodes", noted)
-    light = a_softbox(face=rectangle([0, 0, 0], AHEAD, 1.2, 1.2), emission=beam(angle))
-    light.light_at(distance_m * AHEAD, -AHEAD)
+    stands = np.array([2.0, -1.0, 1.0])
+    light = a_softbox(face=rectangle(stands, AHEAD, 0.7, 1.2), emission=beam(angle))
+    light.light_at(stands + distance_m * AHEAD, -AHEAD)
     assert asked == [a_side]
-    light.light_at(-distance_m * AHEAD, AHEAD)
+    light.light_at(stands - distance_m * AHEAD, AHEAD)
     assert asked == [a_side]
 
 
@@ -212,7 +213,7 @@ def test_a_grid_narrows_what_a_face_gives_aside_and_leaves_more_ahead():
 
 def test_a_window_lights_one_side():
     pane = glowing_face("pane", rectangle([0, 0, 0], AHEAD, 1, 1), 100.0)
-    assert pane.kind == "ambient"
+    assert (pane.kind, pane.spread_stops) == ("ambient", 0.0)
     assert pane.light_at(AHEAD, -AHEAD) > 0
     assert pane.light_at(-AHEAD, AHEAD) == 0
 
