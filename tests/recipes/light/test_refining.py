@@ -135,6 +135,24 @@ def test_what_is_fourteen_stops_under_the_brightest_is_told_as_that_is(part, is_
     assert (told.times > 9**2) == is_asked
 
 
+@pytest.mark.parametrize("along", ["x", "y"])
+@pytest.mark.parametrize("way", [1.0, -1.0])
+def test_a_strip_three_coarse_points_from_the_end_of_a_plan_spoils_nothing_up_to_the_end(along, way):
+    # There the cubic has no four points round it and reaches as far as to the strip.
+    strip = Told(lambda x, y: 1.0 + 3.0 * (np.abs((x if along == "x" else y) + way * 1.25) < 0.1))
+    assert refined(PLAN, strip, 0.25) == pytest.approx(strip.everywhere(), abs=1e-9)
+
+
+@pytest.mark.parametrize("x0", [0.0, 0.09, -0.12, 1.97])
+@pytest.mark.parametrize("y0", [0.0, -0.1, 0.14, -1.96])
+def test_a_dot_is_told_from_one_marked_point(x0, y0):
+    row, column = (int(np.argmin(np.abs(AXIS - at))) for at in (y0, x0))
+    dot = Told(lambda x, y: 1.0 + 3.0 * ((x == AXIS[column]) & (y == AXIS[row])))
+    known = np.zeros(PLAN.shape, dtype=bool)
+    known[row, column] = True
+    assert refined(PLAN, dot, 0.25, edges=known) == pytest.approx(dot.everywhere(), abs=1e-9)
+
+
 @pytest.mark.parametrize("seed", range(12))
 def test_wherever_a_bright_spot_lies_its_edge_is_found(seed):
     chance = np.random.default_rng(seed)
