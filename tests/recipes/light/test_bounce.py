@@ -290,3 +290,11 @@ def test_a_flag_shades_a_board_from_a_dim_lamp_as_from_a_bright_one():
         for flux in (5000.0, 5e-3)
     )
     assert dim == pytest.approx(1e-6 * float(bright))
+
+
+def test_light_that_is_told_past_all_that_stands_in_the_way_is_not_shaded_again():
+    flag = Blocker(rectangle([0, 0.5, 0], AHEAD, 9, 9))
+    lamps, wall = Lamps([a_bulb(at=(0, 1, 0))]), [Surface(WALL, 0.5)]
+    told = lit_surfaces(wall, lamps, [flag], falling=lambda points, _: np.full((1, len(points)), 200.0))
+    assert told.exitance == pytest.approx(100.0)
+    assert lit_surfaces(wall, lamps, [flag]).exitance == pytest.approx(0.0)
