@@ -7,11 +7,11 @@ also keeps a fingerprint of its inputs.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-__all__ = ["Change", "Topic", "announce", "write_with"]
+__all__ = ["Change", "Topic", "Writer", "announce", "announce_together", "write_with"]
 
 Topic = Literal["unit", "gear-type", "stock", "recipe", "room", "shoot"]
 
@@ -24,18 +24,28 @@ class Change:
     ids: tuple[int, ...]
 
 
-_writers: list[Callable[[Change], None]] = []
+Writer = Callable[[Sequence[Change]], None]
+"""Called inside the transaction with what changed together, one `Change` a topic."""
+
+_writers: list[Writer] = []
 
 
-def write_with(writer: Callable[[Change], None]) -> None:
-    """Call ``writer`` with every announcement, inside the transaction. Registering twice has no effect."""
+def write_with(writer: Writer) -> None:
+    """Call ``writer`` with every announcement. Registering twice has no effect."""
     if writer not in _writers:
         _writers.append(writer)
 
 
 def announce(topic: Topic, ids: Iterable[int]) -> None:
     """Say, inside the transaction that changes them, which rows of a topic change."""
-    change = Change(topic, tuple(ids))
-    if change.ids:
+    announce_together({topic: ids})
+
+
+def announce_together(changed: Mapping[Topic, Iterable[int]]) -> None:
+    """The same of several topics at once, so that whoever hears of them looks once."""
+    changes = [
+        change for change in (Change(topic, tuple(ids)) for topic, ids in changed.items()) if change.ids
+    ]
+    if changes:
         for writer in _writers:
-            writer(change)
+            writer(changes)

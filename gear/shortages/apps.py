@@ -8,7 +8,7 @@ class ShortagesConfig(AppConfig):
     def ready(self) -> None:
         from gear.booking.companions import accompany
         from gear.changes import write_with
-        from gear.shortages.following import ShortagesOfBooking, review_change
+        from gear.shortages.following import ShortagesOfBooking, review_changes
 
         accompany(ShortagesOfBooking())
-        write_with(review_change)
+        write_with(review_changes)

@@ -9,17 +9,15 @@ from typing import Any
 from gear.booking.models import Allocation, Booking
 from gear.changes import Change
 from gear.shortages.models import LateReturn, Shortage
-from gear.shortages.review import review_items, review_units
+from gear.shortages.review import review, review_units
 
-__all__ = ["ShortagesOfBooking", "review_change"]
+__all__ = ["ShortagesOfBooking", "review_changes"]
 
 
-def review_change(change: Change) -> None:
+def review_changes(changes: Sequence[Change]) -> None:
     """Writer of `gear.changes`: what changed of units and counted things may leave somebody short, or help them."""
-    if change.topic == "unit":
-        review_units(change.ids)
-    elif change.topic == "stock":
-        review_items(change.ids)
+    changed = {change.topic: change.ids for change in changes}
+    review(changed.get("unit", ()), changed.get("stock", ()))
 
 
 class ShortagesOfBooking:
@@ -64,6 +62,8 @@ class ShortagesOfBooking:
 
 
 def _review(booking_ids: list[int]) -> None:
-    open_ones = Shortage.objects.filter(closed_at=None, booking__in=booking_ids)
-    review_units([pk for pk in open_ones.values_list("unit_id", flat=True) if pk])
-    review_items([pk for pk in open_ones.values_list("item_id", flat=True) if pk])
+    open_ones = Shortage.objects.filter(closed_at=None, booking__in=booking_ids).values_list(
+        "unit_id", "item_id"
+    )
+    about = list(open_ones)
+    review([unit_id for unit_id, _ in about if unit_id], [item_id for _, item_id in about if item_id])

@@ -6,13 +6,14 @@ brought about. No booking is moved, no promise deleted here.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
+from typing import Any
 
 from django.db import IntegrityError, transaction
-from django.db.models import Exists, F, OuterRef, Q, QuerySet
+from django.db.models import BooleanField, Exists, ExpressionWrapper, F, OuterRef, Q, QuerySet
 
 from gear.booking.locks import locked_units
 from gear.booking.models import Allocation, Booking, UnitWindow
@@ -24,49 +25,53 @@ from gear.shortages.models import Cause, LateReturn, Shortage, ShortageNote
 from gear.shortages.rules import CAUSE_OF, claim
 from gear.stock.locks import locked_items
 from gear.stock.models import StockItem, StockPromise
-from gear.stock.queries import demand, supply
-from gear.stock.rules import limit, said
-from gear.stock.steps import levels, over
+from gear.stock.queries import standing_promises, supplies_of
+from gear.stock.rules import limit, pieces_of, said
+from gear.stock.steps import Step, levels, over
 
-__all__ = ["note", "review_all", "review_items", "review_units"]
+__all__ = ["note", "review", "review_all", "review_items", "review_units"]
 
 How = Shortage.How
 
 
 @dataclass(frozen=True)
 class Missing:
-    """What a booking is short of."""
+    """What a booking is short of: a unit, or so many of a counted thing."""
 
     booking_id: int
     quantity: Decimal
     cause: str
     detail: str
+    unit_id: int | None = None
+    item_id: int | None = None
     has_begun: bool = False
 
 
-def review_units(unit_ids: Collection[int]) -> None:
-    """Bring the shortages of these units in line with the facts."""
+def review(unit_ids: Collection[int], item_ids: Collection[int]) -> None:
+    """Bring the shortages of these units and counted things in line with the facts: of a counted thing of which more is
+    promised than there is, the lowest claim is short."""
+    if not unit_ids and not item_ids:
+        return
     at = now()
-    expected = {(unit_id, m.booking_id): m for unit_id, m in _units_missing(unit_ids, at)}
-    known = _open_ones().filter(unit__in=list(unit_ids)).select_related("booking", "unit")
-    for shortage in known:
-        found = expected.pop((shortage.unit_id or 0, shortage.booking_id), None)
+    missing = [*_units_missing(unit_ids, at), *_items_missing(item_ids, at)]
+    expected = {(one.unit_id, one.item_id, one.booking_id): one for one in missing}
+    known = _open_ones().filter(Q(unit__in=list(unit_ids)) | Q(item__in=list(item_ids)))
+    for shortage in known.select_related("booking", "unit", "item"):
+        found = expected.pop((shortage.unit_id, shortage.item_id, shortage.booking_id), None)
         _bring_in_line(shortage, found, at)
-    for (unit_id, _), missing in expected.items():
-        if not missing.has_begun:  # who has begun has it, or has seen to it on set
-            _open(missing, unit_id=unit_id)
+    for one in expected.values():
+        if not one.has_begun:  # who has begun has it, or has seen to it on set
+            _open(one)
+
+
+def review_units(unit_ids: Collection[int]) -> None:
+    """The same of units."""
+    review(unit_ids, ())
 
 
 def review_items(item_ids: Collection[int]) -> None:
-    """The same for counted things: where more is promised than there is, the lowest claim is short of it."""
-    at = now()
-    for item in StockItem.objects.filter(pk__in=list(item_ids)):
-        expected = {m.booking_id: m for m in _items_missing(item, at)}
-        known = _open_ones().filter(item=item).select_related("booking", "item")
-        for shortage in known:
-            _bring_in_line(shortage, expected.pop(shortage.booking_id, None), at)
-        for missing in expected.values():
-            _open(missing, item_id=item.pk)
+    """The same of counted things."""
+    review((), item_ids)
 
 
 def review_all() -> None:
@@ -96,59 +101,82 @@ def note(shortage: Shortage, text: str, by: object = None) -> ShortageNote:
     return ShortageNote.objects.create(shortage=shortage, text=text[:500], by=by)
 
 
-def _units_missing(unit_ids: Collection[int], at: datetime) -> Iterable[tuple[int, Missing]]:
+def _units_missing(unit_ids: Collection[int], at: datetime) -> list[Missing]:
+    """One statement as long as these units are ready, here and on time."""
+    if not unit_ids:
+        return []
+    late = LateReturn.objects.filter(settled_at=None, unit__in=list(unit_ids))
+    here = Q(unit__window__isnull=True) | Q(unit__window__during__contains=F("blocked"))
     coming = (
         Allocation.objects.filter(live(at), unit__in=list(unit_ids), use__endswith__gt=at)
-        .select_related("unit__gear_type", "booking")
+        .annotate(is_here=ExpressionWrapper(here, output_field=BooleanField()))
+        .filter(~Q(unit__condition=Condition.READY) | Q(is_here=False) | Q(unit__in=late.values("unit")))
+        .select_related("unit__gear_type", "unit__window", "booking")
         .order_by("blocked")
     )
-    found: dict[tuple[int, int], Missing] = {}
-    for promise in coming.exclude(unit__condition=Condition.READY):
-        unit = promise.unit
-        words = unit.get_condition_display().lower()
-        detail = f"{words}: {unit.condition_note}" if unit.condition_note else words
-        cause = CAUSE_OF[Condition(unit.condition)]
-        found[unit.pk, promise.booking_id] = _one(promise, cause, detail, at)
-    here = Q(unit__window__during__contains=F("blocked"))
-    for promise in coming.filter(unit__window__isnull=False).exclude(here).select_related("unit__window"):
-        window = promise.unit.window
-        detail = (
-            f"{window.owner} does not lend it any more"
-            if window.during.isempty
-            else f"{window.owner} wants it back by {say(window.goes_back_at, promise.booking.zone)}"
-        )
-        key = (promise.unit_id, promise.booking_id)
-        found.setdefault(key, _one(promise, Cause.SUB_HIRE, detail, at))
-    for late in LateReturn.objects.filter(settled_at=None, unit__in=list(unit_ids)).select_related(
-        "unit__gear_type", "booking"
-    ):
-        ready_at = max(late.back_at, at) + timedelta(minutes=late.unit.turnaround)
-        for promise in coming.filter(unit=late.unit, blocked__startswith__lt=ready_at).exclude(
-            booking=late.booking
-        ):
-            zone = promise.booking.zone
-            detail = (
-                f"with “{late.booking.title}” until {say(late.back_at, zone)}, ready {say(ready_at, zone)}"
-            )
-            key = (promise.unit_id, promise.booking_id)
-            found.setdefault(key, _one(promise, Cause.LATE, detail, at))
-    return [(unit_id, missing) for (unit_id, _), missing in found.items()]
+    promises = list(coming)
+    found = {promise.pk: one for promise in promises if (one := _unfit(promise, at) or _away(promise, at))}
+    for one in late.select_related("unit__gear_type", "booking") if promises else ():
+        ready_at = max(one.back_at, at) + timedelta(minutes=one.unit.turnaround)
+        for promise in promises:
+            meets = promise.unit_id == one.unit_id and promise.blocked.lower < ready_at
+            if meets and promise.booking_id != one.booking_id:
+                zone = promise.booking.zone
+                until, ready = say(one.back_at, zone), say(ready_at, zone)
+                detail = f"with “{one.booking.title}” until {until}, ready {ready}"
+                found.setdefault(promise.pk, _one(promise, Cause.LATE, detail, at))
+    return list(found.values())
+
+
+def _unfit(promise: Allocation, at: datetime) -> Missing | None:
+    unit = promise.unit
+    if unit.condition == Condition.READY:
+        return None
+    words = unit.get_condition_display().lower()
+    detail = f"{words}: {unit.condition_note}" if unit.condition_note else words
+    return _one(promise, CAUSE_OF[Condition(unit.condition)], detail, at)
+
+
+def _away(promise: Any, at: datetime) -> Missing | None:
+    if promise.is_here:
+        return None
+    window = promise.unit.window
+    detail = (
+        f"{window.owner} does not lend it any more"
+        if window.during.isempty
+        else f"{window.owner} wants it back by {say(window.goes_back_at, promise.booking.zone)}"
+    )
+    return _one(promise, Cause.SUB_HIRE, detail, at)
 
 
 def _one(promise: Allocation, cause: str, detail: str, at: datetime) -> Missing:
-    return Missing(promise.booking_id, Decimal(1), cause, detail, promise.use.lower <= at)
+    begun = promise.use.lower <= at
+    return Missing(promise.booking_id, Decimal(1), cause, detail, unit_id=promise.unit_id, has_begun=begun)
 
 
-def _items_missing(item: StockItem, at: datetime) -> list[Missing]:
-    pieces, steps = demand(item, at, None, at=at), supply(item)
-    worst = min(levels(steps, pieces, at, None), key=lambda level: level.free, default=None)
-    if worst is None or worst.free >= 0:
+def _items_missing(item_ids: Collection[int], at: datetime) -> list[Missing]:
+    if not item_ids:
         return []
+    promises: dict[StockItem, list[StockPromise]] = {}
+    for promise in standing_promises(item_ids, at):
+        promises.setdefault(promise.item, []).append(promise)
+    supplies = supplies_of(promises)
+    return [one for item in promises for one in _item_missing(item, promises[item], supplies[item.pk], at)]
+
+
+def _item_missing(
+    item: StockItem, promises: list[StockPromise], steps: list[Step], at: datetime
+) -> Iterator[Missing]:
+    pieces = [piece for promise in promises for piece in pieces_of(promise, at)]
+    worst = min(levels(steps, pieces, at, None), key=lambda level: level.free)
+    if worst.free >= 0:
+        return
+    by_id = {promise.pk: promise for promise in promises}
     whose = {piece.whose for piece in pieces}
-    promises = {p.pk: p for p in StockPromise.objects.filter(pk__in=whose).select_related("booking")}
-    waiting = [p for p in promises.values() if not p.out_quantity]
+    taking = [promise for promise in promises if promise.pk in whose]
+    waiting = [p for p in taking if not p.out_quantity]
     order = [p.pk for p in sorted(waiting, key=lambda p: claim(p.booking))]
-    late = [p for p in promises.values() if p.still_out and at >= p.use.upper]
+    late = [p for p in taking if p.still_out and at >= p.use.upper]
     if late:
         cause = Cause.LATE
         detail = "; ".join(f"{said(p.still_out)} still out with “{p.booking.title}”" for p in late)
@@ -158,19 +186,21 @@ def _items_missing(item: StockItem, at: datetime) -> list[Missing]:
         cause, detail = Cause.CAPACITY, f"{said(worst.demand)} promised, {said(worst.capacity)} there"
     short: dict[int, Decimal] = {}
     for pk, quantity in over(steps, pieces, at, order).items():
-        booking = promises[pk].booking_id
-        short[booking] = short.get(booking, Decimal(0)) + quantity
-    return [Missing(pk, quantity, cause, detail[:300]) for pk, quantity in short.items() if quantity]
+        booking_id = by_id[pk].booking_id
+        short[booking_id] = short.get(booking_id, Decimal(0)) + quantity
+    for booking_id, quantity in short.items():
+        if quantity:
+            yield Missing(booking_id, quantity, cause, detail[:300], item_id=item.pk)
 
 
-def _open(missing: Missing, *, unit_id: int | None = None, item_id: int | None = None) -> None:
+def _open(missing: Missing) -> None:
     booking = Booking.objects.select_related("asked_by").get(pk=missing.booking_id)
     try:
         with transaction.atomic():
             made = Shortage.objects.create(
                 booking=booking,
-                unit_id=unit_id,
-                item_id=item_id,
+                unit_id=missing.unit_id,
+                item_id=missing.item_id,
                 quantity=missing.quantity,
                 cause=missing.cause,
                 detail=missing.detail[:300],

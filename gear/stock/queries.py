@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -26,13 +26,14 @@ __all__ = [
     "FreeOfModel",
     "availabilities",
     "availability",
-    "demand",
     "free_of_model",
     "item_numbered",
     "on_hand",
     "promises_of",
     "promises_to",
+    "standing_promises",
     "stock_items",
+    "supplies_of",
     "supply",
 ]
 
@@ -106,12 +107,13 @@ def item_numbered(pk: int) -> StockItem:
 
 def supply(item: StockItem) -> list[Step]:
     """Everything that changed how many there are."""
-    return _supplies([item])[item.pk]
+    return supplies_of([item])[item.pk]
 
 
-def _supplies(items: Iterable[StockItem]) -> dict[int, list[Step]]:
+def supplies_of(items: Iterable[StockItem]) -> dict[int, list[Step]]:
+    """The same of several items, by their ids, in one query."""
     found: dict[int, list[Step]] = {item.pk: [] for item in items}
-    facts = StockMovement.objects.filter(item__in=found).order_by()
+    facts = StockMovement.objects.filter(item__in=found).order_by() if found else StockMovement.objects.none()
     for pk, at, change in facts.values_list("item_id", "effective_at", "quantity"):
         found[pk].append(Step(at, change))
     return found
@@ -121,13 +123,6 @@ def on_hand(item: StockItem, at: datetime | None = None) -> Decimal:
     """How many there are at an instant, wherever they are."""
     moment = at or now()
     return sum((step.change for step in supply(item) if step.at <= moment), Decimal(0))
-
-
-def demand(
-    item: StockItem, start: datetime, end: datetime | None, *, ignoring: Iterable[int] = (), at: datetime
-) -> list[Piece]:
-    """What live promises take of an item between two instants. ``ignoring`` names bookings that do not count."""
-    return _demands({item: (start, end)}, ignoring, at)[item.pk]
 
 
 def availability(item: StockItem, use: Interval, *, ignoring: Iterable[int] = ()) -> Availability:
@@ -144,7 +139,7 @@ def availabilities(
     for item in items:
         blocked = blocked_for(item, use)
         times[item] = (blocked.starts_at, None if item.consumable else blocked.ends_at)
-    supplies, demands = _supplies(times), _demands(times, ignoring, at)
+    supplies, demands = supplies_of(times), _demands(times, ignoring, at)
     return {
         item.pk: Availability(item, use, levels(supplies[item.pk], demands[item.pk], start, end))
         for item, (start, end) in times.items()
@@ -187,10 +182,14 @@ def promises_to(booking: Booking | int) -> QuerySet[StockPromise]:
 
 def promises_of(item: StockItem, at: datetime | None = None) -> QuerySet[StockPromise]:
     """Who has some of it, or will have: in order of time."""
-    moment = at or now()
+    found = standing_promises([item.pk], at or now())
+    return found.select_related("booking", "booking__asked_by", "item").order_by("blocked", "id")
+
+
+def standing_promises(item_ids: Collection[int], at: datetime) -> QuerySet[StockPromise]:
+    """What takes some of these items then, or later; with item and booking."""
     return (
         StockPromise.objects.alias(left=STILL_OUT)
-        .filter(standing(moment), Q(blocked__endswith__gt=moment) | Q(left__gt=0), item=item)
-        .select_related("booking", "booking__asked_by", "item")
-        .order_by("blocked", "id")
+        .filter(standing(at), Q(blocked__endswith__gt=at) | Q(left__gt=0), item__in=list(item_ids))
+        .select_related("booking", "item")
     )

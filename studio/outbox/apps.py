@@ -9,7 +9,7 @@ class OutboxConfig(AppConfig):
         from gear.changes import write_with
         from studio.outbox.consumers import consume
         from studio.outbox.mail import TOPIC, send
-        from studio.outbox.services import keep_change
+        from studio.outbox.services import keep_changes
 
-        write_with(keep_change)
+        write_with(keep_changes)
         consume(TOPIC, send)

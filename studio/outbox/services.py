@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import logging
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -19,7 +20,7 @@ from studio.outbox.consumers import consumer_of
 from studio.outbox.handing import hand_soon
 from studio.outbox.models import Message
 
-__all__ = ["CHANGES", "changes_in", "deliver", "forget_done", "keep_change", "put"]
+__all__ = ["CHANGES", "changes_in", "deliver", "forget_done", "keep_changes", "put"]
 
 log = logging.getLogger(__name__)
 
@@ -42,14 +43,14 @@ def put(topic: str, body: Any) -> int:
     return message.pk
 
 
-def keep_change(change: Change) -> None:
+def keep_changes(changes: Sequence[Change]) -> None:
     """Writer of `gear.changes`: all changes of one transaction become one message."""
-    now = timezone.now()
+    now, body = timezone.now(), {change.topic: sorted(set(change.ids)) for change in changes}
     with connection.cursor() as cursor:
-        cursor.execute(
-            _MERGE, [CHANGES, json.dumps({change.topic: sorted(set(change.ids))}), now, now + GRACE]
-        )
-        _after_commit(cursor.fetchone()[0])
+        cursor.execute(_MERGE, [CHANGES, json.dumps(body), now, now + GRACE])
+        message_id, made_at = cursor.fetchone()
+    if made_at == now:  # an older one, that these were merged into, is seen to already
+        _after_commit(message_id)
 
 
 def changes_in(body: dict[str, list[int]]) -> list[Change]:
@@ -62,25 +63,17 @@ def deliver(message_id: int) -> bool:
 
     A consumer that fails is undone and tried again later, ever more rarely; the failure stands in the row.
     """
-    with transaction.atomic():
-        message = (
-            Message.objects.select_for_update(skip_locked=True).filter(pk=message_id, done_at=None).first()
-        )
-        if message is None:
-            return False
-        try:
-            with transaction.atomic():
+    try:
+        with transaction.atomic():
+            # Marked before the work, so that one statement finds, locks and marks it; work that fails undoes the mark.
+            marked = list(Message.objects.raw(_MARK_DONE, [timezone.now(), message_id]))
+            for message in marked:
                 consumer_of(message.topic)(message.body, message)
-        except Exception as trouble:
-            log.exception("outbox: %s failed", message)
-            message.failures += 1
-            message.last_failure = f"{type(trouble).__name__}: {trouble}"[:300]
-            message.due_at = timezone.now() + min(GRACE * 2**message.failures, _LONGEST_WAIT)
-            message.save(update_fields=["failures", "last_failure", "due_at"])
-            return False
-        message.done_at = timezone.now()
-        message.save(update_fields=["done_at"])
-        return True
+    except Exception as trouble:
+        log.exception("outbox: message %s failed", message_id)
+        _keep_failure(message_id, trouble)
+        return False
+    return bool(marked)
 
 
 def forget_done(now: datetime | None = None) -> int:
@@ -88,10 +81,26 @@ def forget_done(now: datetime | None = None) -> int:
     return Message.objects.filter(done_at__lt=(now or timezone.now()) - KEPT_DONE).delete()[0]
 
 
+def _keep_failure(message_id: int, trouble: Exception) -> None:
+    with transaction.atomic():
+        left = Message.objects.select_for_update(skip_locked=True).filter(pk=message_id, done_at=None).first()
+        if left is None:
+            return  # somebody else is at it by now, or did it
+        left.failures += 1
+        left.last_failure = f"{type(trouble).__name__}: {trouble}"[:300]
+        left.due_at = timezone.now() + min(GRACE * 2**left.failures, _LONGEST_WAIT)
+        left.save(update_fields=["failures", "last_failure", "due_at"])
+
+
 def _after_commit(message_id: int) -> None:
     transaction.on_commit(lambda: hand_soon(message_id, deliver), robust=True)
 
 
+_MARK_DONE = """
+UPDATE outbox_message SET done_at = %s
+WHERE id = (SELECT id FROM outbox_message WHERE id = %s AND done_at IS NULL FOR UPDATE SKIP LOCKED)
+RETURNING *
+"""
 _MERGE = """
 INSERT INTO outbox_message (topic, body, transaction, made_at, due_at, failures, last_failure)
 VALUES (%s, %s::jsonb, pg_current_xact_id()::text::bigint, %s, %s, 0, '')
@@ -104,5 +113,5 @@ ON CONFLICT (transaction, topic) WHERE done_at IS NULL AND transaction IS NOT NU
         GROUP BY name
     ) AS merged
 )
-RETURNING id
+RETURNING id, made_at
 """

@@ -257,7 +257,7 @@ def test_only_the_manager_edits_the_catalogue(role, name, signed_in):
 
 def test_a_change_is_announced_after_it_is_saved(db, django_capture_on_commit_callbacks):
     heard = []
-    listener = heard.append
+    listener = heard.extend
     _writers.append(listener)
     try:
         with django_capture_on_commit_callbacks(execute=True):

@@ -139,7 +139,7 @@ def test_every_change_is_announced_and_an_edit_that_changes_nothing_is_not(
     db, django_capture_on_commit_callbacks
 ):
     heard = []
-    listener = heard.append
+    listener = heard.extend
     _writers.append(listener)
     gear_type = a_gear_type()
     try:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import Any, ClassVar
 from unittest import mock
@@ -53,8 +53,9 @@ class Machine(RuleBasedStateMachine):
     def now(self) -> datetime:
         return at(self.twin.now)
 
-    def _hear(self, change: changes.Change) -> None:
-        self.told.setdefault(change.topic, set()).update(change.ids)
+    def _hear(self, heard: Sequence[changes.Change]) -> None:
+        for change in heard:
+            self.told.setdefault(change.topic, set()).update(change.ids)
 
     def act(self, possible: bool, do: Callable[[], Any], *, only: type[Refusal] = Refusal) -> Any:
         """Do it. It must be refused exactly where the twin says so, and a refusal must leave nothing behind."""

@@ -40,7 +40,7 @@ from gear.stock import promising, steps
 from gear.stock import queries as stock_queries
 from gear.stock import rules as stock_rules
 from gear.stock.following import StockOfBooking
-from studio.outbox.services import keep_change
+from studio.outbox.services import keep_changes
 from tests.everywhere import everywhere
 
 __all__ = ["MUTATIONS"]
@@ -108,8 +108,9 @@ def _statements(old: str, new: str) -> contextlib.AbstractContextManager[Any]:
     return mock.patch.multiple(blocking, **words)
 
 
-def _supply_of_always(item: Any) -> list[steps.Step]:
-    return [steps.Step(rules.now().replace(year=2000), fact.quantity) for fact in item.movements.all()]
+def _supplies_of_always(items: Any) -> dict[int, list[steps.Step]]:
+    long_ago = rules.now().replace(year=2000)
+    return {item.pk: [steps.Step(long_ago, fact.quantity) for fact in item.movements.all()] for item in items}
 
 
 _short = promising.refuse_short
@@ -148,7 +149,9 @@ MUTATIONS: dict[str, Mutation] = {
         lambda b, i, wanted, more_here=0: _short(b, i, wanted - 1, more_here=more_here),
     ),
     "overbooking is not allowed": lambda: everywhere(stock_rules, "limit", lambda capacity, item: capacity),
-    "a purchase counts before it is there": lambda: everywhere(stock_queries, "supply", _supply_of_always),
+    "a purchase counts before it is there": lambda: everywhere(
+        stock_queries, "supplies_of", _supplies_of_always
+    ),
     "what is used up comes back": lambda: everywhere(
         stock_rules,
         "pieces_of",
@@ -160,9 +163,9 @@ MUTATIONS: dict[str, Mutation] = {
     "a kit goes without its last part": lambda: mock.patch(
         "gear.kits.promising.choose", lambda parts, free: (choosing.choose(parts, free) or ())[:-1] or None
     ),
-    "nobody hears that something broke": lambda: _deaf(following.review_change),
+    "nobody hears that something broke": lambda: _deaf(following.review_changes),
     "the sweep opens nothing": lambda: mock.patch.object(review, "_open", _nothing),
-    "the outbox hears nothing": lambda: _deaf(keep_change),
+    "the outbox hears nothing": lambda: _deaf(keep_changes),
     "the history misses a change": _history_blind,
     "what is granted is looked at by nobody": lambda: everywhere(
         given, "as_given", lambda booking, units: list(units)

@@ -32,7 +32,7 @@ FASTER = {**LOOK["camera"], "iso": "200"}
 def announced(django_capture_on_commit_callbacks: Any) -> Any:
     """What listeners hear while something runs and commits."""
     heard: list[Change] = []
-    _writers.append(heard.append)
+    _writers.append(heard.extend)
 
     def run(act: Any) -> list[Change]:
         heard.clear()
@@ -41,7 +41,7 @@ def announced(django_capture_on_commit_callbacks: Any) -> Any:
         return [*heard]
 
     yield run
-    _writers.remove(heard.append)
+    _writers.remove(heard.extend)
 
 
 def test_a_recipe_is_written_with_its_first_revision() -> None:

@@ -104,7 +104,7 @@ def test_a_room_that_shoots_were_planned_in_is_not_removed(manager) -> None:
 
 def test_a_change_of_a_room_is_announced(manager, monkeypatch, django_capture_on_commit_callbacks) -> None:
     heard = []
-    monkeypatch.setattr("gear.changes._writers", [heard.append])
+    monkeypatch.setattr("gear.changes._writers", [heard.extend])
     room = a_room()
     with django_capture_on_commit_callbacks(execute=True):
         services.change_room(room, HALL, manager)

@@ -189,7 +189,7 @@ def test_a_change_is_announced(manager, monkeypatch) -> None:
     shoot = planned()
     unit = a_unit()
     heard = []
-    monkeypatch.setattr("gear.changes._writers", [heard.append])
+    monkeypatch.setattr("gear.changes._writers", [heard.extend])
     services.assign_unit(the_recipe(shoot), "Key", "head", 1, unit.tag, manager)
     assert [(change.topic, change.ids) for change in heard] == [("shoot", (shoot.pk,))]
 
