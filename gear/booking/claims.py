@@ -6,9 +6,9 @@ decides.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import datetime
-from typing import Any
+from typing import Any, TypeVar
 
 from django.db import IntegrityError, connection, transaction
 from django.db.models import Q
@@ -29,9 +29,31 @@ from gear.booking.windows import refuse_outside
 from gear.errors import Conflict
 from gear.inventory.models import Condition, Unit
 
-__all__ = ["NO_UNIT_TWICE", "claim", "claim_untouched", "insert", "lost_race", "retire_lapsed", "wait"]
+__all__ = [
+    "NO_UNIT_TWICE",
+    "claim",
+    "claim_untouched",
+    "insert",
+    "lost_race",
+    "quickly_first",
+    "retire_lapsed",
+    "wait",
+]
 
 NO_UNIT_TWICE = "booking_no_unit_twice"
+
+R = TypeVar("R")
+
+
+def quickly_first(act: Callable[[bool], R]) -> R:
+    """``act(True)``, a transaction that promises by `claim_untouched`; where somebody was quicker in spite of the
+    locks, the whole of it again as ``act(False)``, which does not."""
+    try:
+        return act(True)
+    except IntegrityError as error:
+        if broken_constraint(error) != NO_UNIT_TWICE:
+            raise
+    return act(False)
 
 
 def claim_untouched(booking: Booking, units: list[Unit], by: Any) -> list[Allocation] | None:

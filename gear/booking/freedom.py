@@ -7,7 +7,7 @@ than the answer. `tests/gear/machine` holds it to what is counted minute by minu
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -17,7 +17,7 @@ from django.db.models.functions import Coalesce
 
 from gear.booking.interval import Interval
 
-__all__ = ["free_for", "tags_free_for"]
+__all__ = ["free_for", "ids_free_for", "tags_free_for"]
 
 _MOST = timedelta(hours=3)
 """Most units need no more before and after their use. For them the promises around the use are read once, by the index
@@ -37,6 +37,15 @@ def tags_free_for(use: Interval, gear_type_id: int, ignoring: Iterable[int], at:
     with connection.cursor() as cursor:
         cursor.execute(_FREE_TAGS, {**_values(use, ignoring, at), "type": gear_type_id})
         return [tag for (tag,) in cursor.fetchall()]
+
+
+def ids_free_for(
+    use: Interval, unit_ids: Collection[int], ignoring: Iterable[int], at: datetime
+) -> frozenset[int]:
+    """Those of these units, in service, on which that condition holds."""
+    with connection.cursor() as cursor:
+        cursor.execute(_FREE_IDS, {**_values(use, ignoring, at), "units": list(unit_ids)})
+        return frozenset(pk for (pk,) in cursor.fetchall())
 
 
 def _values(use: Interval, ignoring: Iterable[int], at: datetime) -> dict[str, Any]:
@@ -117,10 +126,12 @@ _COLUMNS = {
     "prep": "COALESCE(thing.prep_minutes, kind.prep_minutes)",
     "turnaround": "COALESCE(thing.turnaround_minutes, kind.turnaround_minutes)",
 }
-_FREE_TAGS = f"""
-    SELECT thing.tag
+_READY_AND_FREE = f"""
       FROM inventory_unit thing JOIN catalogue_geartype kind ON kind.id = thing.gear_type_id
-     WHERE thing.gear_type_id = %(type)s AND thing.condition = 'ready'
-       AND {_NAME.sub(lambda found: _COLUMNS.get(found[1], f"%({found[1]})s"), _FREE)}
+     WHERE thing.condition = 'ready' AND {_NAME.sub(lambda found: _COLUMNS.get(found[1], f"%({found[1]})s"), _FREE)}
+"""
+_FREE_TAGS = f"""
+    SELECT thing.tag {_READY_AND_FREE} AND thing.gear_type_id = %(type)s
      ORDER BY {_COLUMNS["turnaround"]}, thing.tag
 """
+_FREE_IDS = f"SELECT thing.id {_READY_AND_FREE} AND thing.id = ANY(%(units)s::bigint[])"

@@ -53,8 +53,11 @@ def unit_ids(booking: Booking) -> list[int]:
 
 def locked_units(unit_ids: Iterable[int]) -> list[Unit]:
     """These units with their types, locked in the order of their ids."""
+    wanted = list(unit_ids)
+    if not wanted:
+        return []
     with connection.cursor() as cursor:
-        cursor.execute(_LOCK_UNITS, [list(unit_ids)])
+        cursor.execute(_LOCK_UNITS, [wanted])
         return [_with_type(row) for row in cursor.fetchall()]
 
 

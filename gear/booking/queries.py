@@ -11,7 +11,7 @@ from django.db.models import DateTimeField, Exists, Func, OuterRef, Q, QuerySet,
 from django.db.models.functions import Coalesce
 
 from gear.booking.blocking import blocked_by, blocked_from, blocked_to
-from gear.booking.freedom import free_for, tags_free_for
+from gear.booking.freedom import free_for, ids_free_for, tags_free_for
 from gear.booking.interval import Interval
 from gear.booking.lasting import lasting
 from gear.booking.models import Allocation, Booking, UnitWindow
@@ -25,6 +25,7 @@ __all__ = [
     "clashes_within",
     "coming_promises",
     "due",
+    "free_ids",
     "free_tags",
     "free_units",
     "live",
@@ -90,6 +91,11 @@ def free_units(
 def free_tags(use: Interval, gear_type_id: int, *, ignoring: Iterable[int] = ()) -> list[str]:
     """The tags of `free_units` of one type, in the same order, without a unit as an object: they may be thousands."""
     return tags_free_for(use, gear_type_id, ignoring, now())
+
+
+def free_ids(use: Interval, unit_ids: Collection[int], *, ignoring: Iterable[int] = ()) -> frozenset[int]:
+    """Which of these units are among `free_units`, by their ids."""
+    return ids_free_for(use, unit_ids, ignoring, now())
 
 
 def due(at: datetime | None = None) -> QuerySet[Allocation]:

@@ -16,7 +16,14 @@ from django.utils import timezone
 
 from gear.booking.blocking import end_use
 from gear.booking.challenge_ends import end_challenges
-from gear.booking.claims import NO_UNIT_TWICE, claim, claim_untouched, insert, retire_lapsed
+from gear.booking.claims import (
+    NO_UNIT_TWICE,
+    claim,
+    claim_untouched,
+    insert,
+    quickly_first,
+    retire_lapsed,
+)
 from gear.booking.clashes import refuse_taken
 from gear.booking.companions import companions
 from gear.booking.given import as_given
@@ -26,6 +33,7 @@ from gear.booking.locks import locked, locked_by_id, locked_units, refuse_stale,
 from gear.booking.models import Allocation, Booking, Challenge
 from gear.booking.promotion import promote
 from gear.booking.queries import waits
+from gear.booking.releasing import let_go_units
 from gear.booking.rows import Columns
 from gear.booking.rules import (
     has_lapsed,
@@ -45,8 +53,6 @@ from gear.booking.staying_ends import (
     came_back_after_all,
     derive_stays,
     end_stays,
-    onward,
-    prepare_again,
     stay_partners,
     stay_units,
 )
@@ -55,9 +61,11 @@ from gear.booking.wall_time import wall_of
 from gear.booking.windows import refuse_longer_than_lent, refuse_outside
 from gear.changes import announce
 from gear.errors import Conflict, FieldProblem, Gone, Invalid
+from gear.inventory.models import Unit
 
 __all__ = [
     "Move",
+    "Promised",
     "cancel",
     "close_booking",
     "confirm",
@@ -66,6 +74,7 @@ __all__ = [
     "move_booking",
     "move_bookings",
     "open_booking",
+    "promise_locked",
     "promise_units",
     "release_units",
     "uncancel",
@@ -84,6 +93,14 @@ class Move:
     period: Period
     travel_minutes: int | None = None
     review_at: datetime | None = None
+
+
+@dataclass(frozen=True)
+class Promised:
+    """Promises of the units that were asked for, and the ids of units that the booking had, or noted, before."""
+
+    promises: list[Allocation]
+    had: frozenset[int]
 
 
 @in_one_transaction
@@ -147,17 +164,12 @@ def promise_units(
     An enquiry only notes them. With ``behind`` a hold waits in line for those that are taken. Raises `UnitTaken`,
     `Conflict` (unfit, lapsed, cancelled, too firm to wait) or `Gone`.
     """
-    try:
-        return _promise_units(booking, wanted, by, behind, quickly=True)
-    except IntegrityError as error:
-        if broken_constraint(error) != NO_UNIT_TWICE:
-            raise
-    return _promise_units(booking, wanted, by, behind, quickly=False)
+    return quickly_first(lambda quickly: _promise_units(booking, wanted, by, behind, quickly))
 
 
 @in_one_transaction
 def _promise_units(
-    booking: Booking, wanted: Collection[int], by: Any, behind: bool, *, quickly: bool
+    booking: Booking, wanted: Collection[int], by: Any, behind: bool, quickly: bool
 ) -> list[Allocation]:
     booking = locked(booking)
     refuse_ended(booking)
@@ -166,10 +178,18 @@ def _promise_units(
     missing = sorted(set(wanted) - {unit.pk for unit in units})
     if missing:
         raise Gone(f"There is no unit with the number {missing[0]}. Choose one from the list.")
+    return promise_locked(booking, units, by, behind=behind, quickly=quickly).promises
+
+
+def promise_locked(
+    booking: Booking, units: list[Unit], by: Any, *, behind: bool = False, quickly: bool
+) -> Promised:
+    """What `promise_units` does once booking and units are locked and the booking has neither ended nor lapsed.
+    ``quickly`` is what `quickly_first` says."""
     if quickly and booking.state in _BLOCKING and units:
         made = claim_untouched(booking, units, by)
         if made is not None:
-            return made
+            return Promised(made, frozenset())
     noted = {promise.unit_id: promise for promise in booking.allocations.all()}
     if booking.state == State.ENQUIRY:
         fresh = [unit for unit in units if unit.pk not in noted]
@@ -181,7 +201,8 @@ def _promise_units(
         at = now()
         has = {pk for pk, p in noted.items() if stands(p, at) or p.waits_since is not None}
         claim(booking, [unit for unit in units if unit.pk not in has], by, behind=behind)
-    return list(booking.allocations.filter(unit__in=units).select_related("unit__gear_type"))
+    promises = list(booking.allocations.filter(unit__in=units).select_related("unit__gear_type"))
+    return Promised(promises, frozenset(noted))
 
 
 @in_one_transaction
@@ -189,16 +210,9 @@ def release_units(booking: Booking, unwanted: Collection[int], by: Any) -> int:
     """Let these units go again; how many went. Whoever is next in line for one of them gets it."""
     booking = locked(booking)
     units, at = locked_units(unwanted), now()
-    refuse_out(booking, booking.allocations.filter(unit__in=unwanted, pinned=True).select_related("unit"))
-    end_challenges(Challenge.Outcome.LET_GO, at, first=booking, unit__in=unwanted)
-    end_challenges(Challenge.Outcome.WITHDRAWN, at, later=booking, unit__in=unwanted)
-    next_ones = onward(booking.pk, unwanted)
-    gone, _ = booking.allocations.filter(unit_id__in=unwanted).delete()
-    end_stays([booking.pk], at, unwanted)
-    prepare_again(next_ones, at)
+    gone = let_go_units(booking, units, at)
     if gone:
         announce("unit", sorted(unwanted))
-        promote(units, at)
     return gone
 
 

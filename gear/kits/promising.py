@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 
+from gear.booking.claims import quickly_first
 from gear.booking.clashes import in_the_way
 from gear.booking.locks import locked, locked_units
 from gear.booking.models import Booking
 from gear.booking.queries import free_units
-from gear.booking.rules import refuse_ended, refuse_lapsed, use_of
-from gear.booking.services import promise_units, release_units
+from gear.booking.releasing import let_go_units
+from gear.booking.rules import now, refuse_ended, refuse_lapsed, use_of
+from gear.booking.services import promise_locked
 from gear.booking.transactions import in_one_transaction
 from gear.booking.wall_time import say, say_period
+from gear.changes import announce, announce_together
 from gear.errors import Conflict, FieldProblem, Gone, Invalid
 from gear.inventory.models import Unit
 from gear.kits.choosing import Free, Taken, choose, impossible
 from gear.kits.contents import Choice, KitContents, Part
 from gear.kits.models import Kit, KitPromise, KitTaken
-from gear.kits.queries import contents, free_things, kit_numbered
+from gear.kits.queries import contents, free_things
 from gear.stock.locks import locked_items
 from gear.stock.models import StockItem
-from gear.stock.promising import Wanted, promise_stock, release_stock
+from gear.stock.promising import Wanted, asked_for, let_go_lines, lines_of, put_lines
 from gear.stock.rules import said
 
 __all__ = ["KitIncomplete", "Offer", "promise_kit", "release_kit", "take_over_contents"]
@@ -56,7 +59,6 @@ class KitIncomplete(Conflict):
         super().__init__(sentence, ways_out=ways)
 
 
-@in_one_transaction
 def promise_kit(
     booking: Booking, kit: Kit, by: Any, *, instead: Mapping[int, str] | None = None
 ) -> KitPromise:
@@ -64,26 +66,26 @@ def promise_kit(
 
     Locks the booking, then counted things, then units, each by id. Raises `KitIncomplete`, `Invalid`, `Gone`.
     """
+    return quickly_first(lambda quickly: _promise_kit(booking, kit, by, instead or {}, quickly))
+
+
+@in_one_transaction
+def _promise_kit(
+    booking: Booking, kit: Kit, by: Any, instead: Mapping[int, str], quickly: bool
+) -> KitPromise:
     booking = locked(booking)
     refuse_ended(booking)
     refuse_lapsed(booking)
-    whole = contents(kit_numbered(kit.pk))
-    stand_ins = _stand_ins(whole, instead or {})
-    _lock(whole, stand_ins)
-    taken = _choose(booking, whole, stand_ins)
-    promise = KitPromise.objects.create(
-        booking=booking, kit_id=whole.id, name=whole.name, kit_version=whole.version, promised_by=by
-    )
-    _give(promise, taken, stand_ins, whole, by)
-    return promise
+    asked = _asked(booking, kit, instead, by)
+    return _promised(asked, _lock(asked.unit_ids, asked.whole.item_ids), quickly)
 
 
 @in_one_transaction
 def release_kit(promise: KitPromise, by: Any) -> None:
     """Let a kit go again with all it brought. Raises `Conflict` for what has left."""
     booking = locked(promise.booking)
-    _let_go(booking, promise, by)
-    promise.delete()
+    brought = _brought(promise)
+    _let_go(booking, promise, brought, _lock(*brought))
 
 
 @in_one_transaction
@@ -96,31 +98,80 @@ def take_over_contents(
     kit = promise.kit
     if kit is None:
         raise Gone(f"{promise.name} is no kit any more. What was promised of it stays promised.")
+    asked, brought = _asked(booking, kit, instead or {}, by), _brought(promise)
+    unit_ids, item_ids = brought
+    things = _lock(unit_ids | asked.unit_ids, item_ids | asked.whole.item_ids)
+    _let_go(booking, promise, brought, things)
+    refuse_ended(booking)
+    refuse_lapsed(booking)
+    return _promised(asked, things, quickly=False)
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """A kit that somebody asks for; the booking is locked."""
+
+    booking: Booking
+    whole: KitContents
+    stand_ins: Mapping[int, Unit]
+    by: Any
+
+    @property
+    def unit_ids(self) -> set[int]:
+        return self.whole.unit_ids | {unit.pk for unit in self.stand_ins.values()}
+
+
+@dataclass(frozen=True)
+class _Things:
+    """Units and counted things by id, all of them locked."""
+
+    units: Mapping[int, Unit]
+    items: Mapping[int, StockItem]
+
+
+def _asked(booking: Booking, kit: Kit, instead: Mapping[int, str], by: Any) -> _Asked:
     whole = contents(kit)
-    _lock(whole, _stand_ins(whole, instead or {}), promise)
-    _let_go(booking, promise, by)
-    promise.delete()
-    return promise_kit(booking, kit, by, instead=instead)
+    return _Asked(booking, whole, _stand_ins(whole, instead), by)
 
 
-def _lock(whole: KitContents, stand_ins: Mapping[int, Unit], promise: KitPromise | None = None) -> None:
-    items, units = set(whole.item_ids), whole.unit_ids | {unit.pk for unit in stand_ins.values()}
-    if promise is not None:
-        items |= {pk for pk in promise.taken.values_list("item_id", flat=True) if pk}
-        units |= {pk for pk in promise.taken.values_list("unit_id", flat=True) if pk}
-    locked_items(items)
-    locked_units(units)
+def _lock(unit_ids: Collection[int], item_ids: Collection[int]) -> _Things:
+    items = {item.pk: item for item in locked_items(item_ids)}
+    return _Things({unit.pk: unit for unit in locked_units(unit_ids)}, items)
 
 
-def _let_go(booking: Booking, promise: KitPromise, by: Any) -> None:
-    taken = list(promise.taken.all())
-    release_stock(booking, {t.item_id for t in taken if t.item_id}, by, source=promise.source)
-    elsewhere = set(
-        KitTaken.objects.filter(promise__booking=booking)
-        .exclude(promise=promise)
-        .values_list("unit_id", flat=True)
+def _promised(asked: _Asked, things: _Things, quickly: bool) -> KitPromise:
+    whole = asked.whole
+    taken = _choose(asked, things)
+    promise = KitPromise.objects.create(
+        booking=asked.booking,
+        kit_id=whole.id,
+        name=whole.name,
+        kit_version=whole.version,
+        promised_by=asked.by,
     )
-    release_units(booking, {t.unit_id for t in taken if t.unit_id and not t.was_there} - elsewhere, by)
+    _give(asked, things, promise, taken, quickly)
+    return promise
+
+
+def _brought(promise: KitPromise) -> tuple[set[int], set[int]]:
+    """The ids of units and of counted things that go when a kit goes: not what was there before it, nor what another
+    kit of the booking has as well."""
+    taken = list(KitTaken.objects.filter(promise__booking=promise.booking_id))
+    ours = [one for one in taken if one.promise_id == promise.pk]
+    elsewhere = {one.unit_id for one in taken if one.promise_id != promise.pk}
+    unit_ids = {one.unit_id for one in ours if one.unit_id and not one.was_there}
+    return unit_ids - elsewhere, {one.item_id for one in ours if one.item_id}
+
+
+def _let_go(
+    booking: Booking, promise: KitPromise, brought: tuple[set[int], set[int]], things: _Things
+) -> None:
+    unit_ids, item_ids = sorted(brought[0]), sorted(brought[1])
+    lines = lines_of(booking, {pk: things.items[pk] for pk in item_ids})
+    let_go = let_go_lines(line for line in lines if line.source == promise.source)
+    gone = let_go_units(booking, [things.units[pk] for pk in unit_ids], now())
+    announce_together({"unit": unit_ids if gone else [], "stock": let_go})
+    promise.delete()
 
 
 def _stand_ins(whole: KitContents, instead: Mapping[int, str]) -> dict[int, Unit]:
@@ -138,24 +189,21 @@ def _stand_ins(whole: KitContents, instead: Mapping[int, str]) -> dict[int, Unit
     return found
 
 
-def _choose(booking: Booking, whole: KitContents, stand_ins: Mapping[int, Unit]) -> tuple[Taken, ...]:
-    use = use_of(booking)
+def _choose(asked: _Asked, things: _Things) -> tuple[Taken, ...]:
+    booking, whole = asked.booking, asked.whole
     spoken_for = set(
         KitTaken.objects.filter(promise__booking=booking, unit__isnull=False).values_list(
             "unit_id", flat=True
         )
     )
-    free = free_things(whole, use, ignoring=[booking.pk], but=spoken_for)
-    more = free_units(use, ignoring=[booking.pk]).filter(pk__in=[unit.pk for unit in stand_ins.values()])
+    items = {pk: things.items[pk] for pk in whole.item_ids & things.items.keys()}
+    free = free_things(asked.unit_ids - spoken_for, items.values(), use_of(booking), ignoring=[booking.pk])
     # the booking's own other lines of an item are no longer free to this kit
-    own: dict[int, Decimal] = {}
-    for line in booking.stock_promises.filter(item__in=whole.item_ids):
-        own[line.item_id] = own.get(line.item_id, Decimal(0)) + line.quantity
-    free = Free(
-        free.units | (frozenset(more.values_list("pk", flat=True)) - spoken_for),
-        {pk: there - own.get(pk, Decimal(0)) for pk, there in free.items.items()},
-    )
-    parts = _with_stand_ins(whole, stand_ins).parts
+    left = dict(free.items)
+    for line in lines_of(booking, items):
+        left[line.item_id] -= line.quantity
+    free = Free(free.units, left)
+    parts = _with_stand_ins(whole, asked.stand_ins).parts
     taken = choose(parts, free)
     if taken is None:
         raise _incomplete(booking, whole, parts, free)
@@ -176,20 +224,19 @@ def _with_stand_ins(whole: KitContents, stand_ins: Mapping[int, Unit]) -> KitCon
 
 
 def _give(
-    promise: KitPromise,
-    taken: tuple[Taken, ...],
-    stand_ins: Mapping[int, Unit],
-    whole: KitContents,
-    by: Any,
+    asked: _Asked, things: _Things, promise: KitPromise, taken: tuple[Taken, ...], quickly: bool
 ) -> None:
-    wished = {part.id: part for part, _ in whole.everything()}
+    """Nobody can have taken anything since it was chosen: all of it is locked."""
+    booking, by = asked.booking, asked.by
+    wished = {part.id: part for part, _ in asked.whole.everything()}
     places = list(wished)
     taken = tuple(sorted(taken, key=lambda one: places.index(one.part_id)))
-    before = set(promise.booking.allocations.values_list("unit_id", flat=True))
-    if units := [one.unit_id for one in taken if one.unit_id]:
-        promise_units(promise.booking, units, by)
-    if lines := [Wanted(one.item_id, one.quantity) for one in taken if one.item_id]:
-        promise_stock(promise.booking, lines, by, source=promise.source)
+    units = [things.units[pk] for pk in sorted(one.unit_id for one in taken if one.unit_id)]
+    had = promise_locked(booking, units, by, quickly=quickly).had if units else frozenset()
+    sums = asked_for(things.items, [Wanted(one.item_id, one.quantity) for one in taken if one.item_id])
+    if sums:
+        put_lines(booking, things.items, sums, {}, promise.source, by)
+        announce("stock", sorted(sums))
     KitTaken.objects.bulk_create(
         KitTaken(
             promise=promise,
@@ -197,8 +244,8 @@ def _give(
             unit_id=one.unit_id,
             item_id=one.item_id,
             quantity=one.quantity,
-            was_there=one.unit_id in before,
-            instead_of=_any(wished[one.part_id])[:200] if one.part_id in stand_ins else "",
+            was_there=one.unit_id in had,
+            instead_of=_any(wished[one.part_id])[:200] if one.part_id in asked.stand_ins else "",
         )
         for one in taken
     )

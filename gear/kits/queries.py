@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
+from decimal import Decimal
+from itertools import groupby
+from typing import NamedTuple
 
+from django.db import connection
 from django.db.models import Count, Prefetch, QuerySet
-from django.db.models.expressions import RawSQL
 
 from gear.booking.interval import Interval
 from gear.booking.models import Allocation, Booking
-from gear.booking.queries import free_units, live
+from gear.booking.queries import free_ids, live
 from gear.booking.rules import now
 from gear.errors import Gone
 from gear.inventory.models import Condition, Unit
 from gear.kits.choosing import Free, choose
 from gear.kits.contents import Choice, KitContents, Part
-from gear.kits.models import Kit, KitOption, KitPart, KitPromise, KitTaken
+from gear.kits.models import Kit, KitPromise, KitTaken
 from gear.kits.spans import Span, both, either
 from gear.stock.models import StockItem
 from gear.stock.queries import availabilities
@@ -68,8 +71,12 @@ def kit_numbered(pk: int) -> Kit:
     """The kit. Raises `Gone`."""
     found = Kit.objects.filter(pk=pk).first()
     if found is None:
-        raise Gone(f"There is no kit {pk}. Look for it under Gear, Kits.")
+        raise _gone(pk)
     return found
+
+
+def _gone(pk: int) -> Gone:
+    return Gone(f"There is no kit {pk}. Look for it under Gear, Kits.")
 
 
 def kits_of(booking: Booking | int) -> QuerySet[KitPromise]:
@@ -90,23 +97,41 @@ def units_from_kits(booking: Booking | int) -> set[int]:
 
 
 def contents(kit: Kit) -> KitContents:
-    """A kit with everything in it."""
-    return contents_of([kit])[kit.pk]
+    """A kit with everything in it, as it is now. Raises `Gone`."""
+    found = contents_of([kit.pk])
+    if kit.pk not in found:
+        raise _gone(kit.pk)
+    return found[kit.pk]
 
 
-def contents_of(kits: Iterable[Kit]) -> dict[int, KitContents]:
-    """By id, these kits with everything in them: two queries, however many there are and however deep."""
-    wanted = {kit.pk: kit for kit in kits}
-    parts = KitPart.objects.filter(kit__in=RawSQL(_BELOW, [list(wanted)])).prefetch_related(
-        Prefetch("options", KitOption.objects.select_related("unit__gear_type", "item", "sub_kit"))
-    )
-    by_kit: dict[int, list[KitPart]] = {}
-    for part in parts.order_by("kit_id", "position", "id") if wanted else ():
-        by_kit.setdefault(part.kit_id, []).append(part)
-    return {pk: _contents(kit, by_kit) for pk, kit in wanted.items()}
+def contents_of(kit_ids: Collection[int]) -> dict[int, KitContents]:
+    """By id, those of these kits that there are, with everything in them: one query, however deep."""
+    rows: dict[int, list[_Row]] = {}
+    with connection.cursor() as cursor:
+        cursor.execute(_CONTENTS, [list(kit_ids)])
+        for row in map(_Row._make, cursor.fetchall()):
+            rows.setdefault(row.kit_id, []).append(row)
+    return {pk: _contents(pk, rows) for pk in kit_ids if pk in rows}
 
 
-_BELOW = """
+class _Row(NamedTuple):
+    """A choice for a place of a kit; without a part, a kit with nothing in it."""
+
+    kit_id: int
+    kit: str
+    version: int
+    part_id: int | None
+    part: str
+    position: int
+    quantity: Decimal
+    unit_id: int | None
+    tag: str
+    item_id: int | None
+    item: str
+    sub_kit_id: int | None
+
+
+_CONTENTS = """
     WITH RECURSIVE below(id) AS (
         SELECT unnest(%s::bigint[])
         UNION
@@ -114,27 +139,31 @@ _BELOW = """
           JOIN kits_kitpart p ON p.kit_id = below.id
           JOIN kits_kitoption o ON o.part_id = p.id AND o.sub_kit_id IS NOT NULL
     )
-    SELECT id FROM below
+    SELECT k.id, k.name, k.version, p.id, p.name, p.position, p.quantity,
+           o.unit_id, u.tag, o.item_id, i.name, o.sub_kit_id
+      FROM below
+      JOIN kits_kit k ON k.id = below.id
+      LEFT JOIN kits_kitpart p ON p.kit_id = k.id
+      LEFT JOIN kits_kitoption o ON o.part_id = p.id
+      LEFT JOIN inventory_unit u ON u.id = o.unit_id
+      LEFT JOIN stock_stockitem i ON i.id = o.item_id
+     ORDER BY k.id, p.position, p.id, o.position, o.id
 """
 
 
 def free_things(
-    kit: KitContents, use: Interval, *, ignoring: Iterable[int] = (), but: Collection[int] = ()
+    unit_ids: Collection[int], items: Collection[StockItem], use: Interval, *, ignoring: Collection[int] = ()
 ) -> Free:
-    """What of all that may be in a kit is free for the whole of the use. ``but`` names units that are spoken for."""
-    ignored = tuple(ignoring)
-    units = free_units(use, ignoring=ignored).filter(pk__in=kit.unit_ids - set(but))
-    items = StockItem.objects.filter(pk__in=kit.item_ids)
-    return Free(
-        frozenset(units.values_list("pk", flat=True)),
-        {pk: found.free for pk, found in availabilities(items, use, ignoring=ignored).items()},
-    )
+    """What of these is free for the whole of the use."""
+    found = availabilities(items, use, ignoring=ignoring)
+    return Free(free_ids(use, unit_ids, ignoring=ignoring), {pk: one.free for pk, one in found.items()})
 
 
 def is_free(kit: Kit | KitContents, use: Interval) -> bool:
     """Whether the whole kit could be promised then."""
     whole = contents(kit) if isinstance(kit, Kit) else kit
-    return choose(whole.parts, free_things(whole, use)) is not None
+    items = list(StockItem.objects.filter(pk__in=whole.item_ids))
+    return choose(whole.parts, free_things(whole.unit_ids, items, use)) is not None
 
 
 def incomplete(kit: KitContents, window: Interval) -> list[Incomplete]:
@@ -153,8 +182,8 @@ def differences_of(promise: KitPromise) -> list[KitChange]:
 def differences(promises: Iterable[KitPromise]) -> dict[int, list[KitChange]]:
     """The same of several, by their ids, with as few queries as of one."""
     asked = list(promises)
-    changed = [one.kit for one in asked if one.kit is not None and one.kit.version != one.kit_version]
-    wholes = contents_of(changed)
+    changed = {one.kit.pk for one in asked if one.kit is not None and one.kit.version != one.kit_version}
+    wholes = contents_of(changed) if changed else {}
     return {promise.pk: _differences(promise, wholes) for promise in asked}
 
 
@@ -205,22 +234,26 @@ def _choice_words(part: Part, choice: Choice) -> str:
     return f"{said(part.quantity)} {choice.name}" if choice.item_id else choice.name
 
 
-def _contents(kit: Kit, by_kit: dict[int, list[KitPart]]) -> KitContents:
+def _contents(pk: int, rows: Mapping[int, list[_Row]]) -> KitContents:
     parts = []
-    for part in by_kit.get(kit.pk, []):
-        choices = tuple(_choice(option, by_kit) for option in part.options.all())
-        name = part.name or (choices[0].name if choices else str(part.position))
-        parts.append(Part(part.pk, name, part.quantity, choices))
-    return KitContents(kit.pk, kit.name, kit.version, tuple(parts))
+    for part_id, options in groupby(rows[pk], lambda row: row.part_id):
+        if part_id is None:
+            continue
+        first, *others = options
+        choices = tuple(found for row in (first, *others) if (found := _choice(row, rows)))
+        name = first.part or (choices[0].name if choices else str(first.position))
+        parts.append(Part(part_id, name, first.quantity, choices))
+    return KitContents(pk, rows[pk][0].kit, rows[pk][0].version, tuple(parts))
 
 
-def _choice(option: KitOption, by_kit: dict[int, list[KitPart]]) -> Choice:
-    if option.unit:
-        return Choice(option.unit.tag, unit_id=option.unit_id)
-    if option.item:
-        return Choice(option.item.name, item_id=option.item_id)
-    assert option.sub_kit is not None
-    return Choice(option.sub_kit.name, kit=_contents(option.sub_kit, by_kit))
+def _choice(row: _Row, rows: Mapping[int, list[_Row]]) -> Choice | None:
+    if row.unit_id:
+        return Choice(row.tag, unit_id=row.unit_id)
+    if row.item_id:
+        return Choice(row.item, item_id=row.item_id)
+    if row.sub_kit_id:
+        return Choice(rows[row.sub_kit_id][0].kit, kit=_contents(row.sub_kit_id, rows))
+    return None  # a place that nothing may fill
 
 
 class _Absences:

@@ -42,8 +42,7 @@ class StockOfBooking:
         items = _by_item(anew)
         if not items:
             return
-        for item in items.values():
-            refuse_short(booking, item, _all_of(booking, item))
+        refuse_short(booking, {item: _all_of(booking, item) for item in items.values()})
         use = use_of(booking)
         for item in items.values():
             booking.stock_promises.filter(item=item).update(
@@ -127,8 +126,8 @@ class StockOfBooking:
             line.use, line.blocked = use.as_range, blocked_for(line.item, use).as_range
             line.save()
         self.let_go(gone)
-        for item in {line.item_id: line.item for line in ours.values() if line.active}.values():
-            refuse_short(kept, item, _all_of(kept, item))
+        active = {line.item_id: line.item for line in ours.values() if line.active}
+        refuse_short(kept, {item: _all_of(kept, item) for item in active.values()})
         announce("stock", sorted({item_id for item_id, _ in ours}))
 
 

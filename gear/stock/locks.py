@@ -8,6 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from django.db import connection
+
+from gear.booking.rows import Columns
 from gear.errors import Gone
 from gear.stock.models import StockItem
 
@@ -16,7 +19,12 @@ __all__ = ["locked_item", "locked_items"]
 
 def locked_items(ids: Iterable[int]) -> list[StockItem]:
     """These items, locked in the order of their ids."""
-    return list(StockItem.objects.select_for_update(no_key=True).filter(pk__in=set(ids)).order_by("pk"))
+    wanted = list(ids)
+    if not wanted:
+        return []
+    with connection.cursor() as cursor:
+        cursor.execute(_LOCK, [wanted])
+        return [_ITEM.object(row) for row in cursor.fetchall()]
 
 
 def locked_item(pk: int) -> StockItem:
@@ -25,3 +33,9 @@ def locked_item(pk: int) -> StockItem:
     if not found:
         raise Gone(f"There is no stock item {pk}. Look for it under Gear, Stock.")
     return found[0]
+
+
+_ITEM = Columns(StockItem, "i")
+_LOCK = f"""
+    SELECT {_ITEM.sql} FROM stock_stockitem i WHERE i.id = ANY(%s::bigint[]) ORDER BY i.id FOR NO KEY UPDATE
+"""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -15,11 +15,21 @@ from gear.changes import announce
 from gear.errors import Conflict, FieldProblem, Gone, Invalid
 from gear.stock.locks import locked_items
 from gear.stock.models import StockItem, StockPromise
-from gear.stock.queries import availability
+from gear.stock.queries import availabilities
 from gear.stock.rules import blocked_for, is_nothing, quantity, said
 from gear.stock.shortfall import StockShort
 
-__all__ = ["Wanted", "promise_stock", "refuse_short", "release_stock", "set_stock"]
+__all__ = [
+    "Wanted",
+    "asked_for",
+    "let_go_lines",
+    "lines_of",
+    "promise_stock",
+    "put_lines",
+    "refuse_short",
+    "release_stock",
+    "set_stock",
+]
 
 
 @dataclass(frozen=True)
@@ -40,13 +50,11 @@ def promise_stock(
     `Conflict` (lapsed, cancelled) or `Gone`.
     """
     booking, items = _locked(booking, [line.item_id for line in wanted])
-    asked: dict[int, Decimal] = {}
-    for line in wanted:
-        item = items[line.item_id]
-        asked[item.pk] = asked.get(item.pk, Decimal(0)) + quantity(line.quantity, item)
-    there = {p.item_id: p for p in booking.stock_promises.filter(item__in=items, source=source)}
+    asked = asked_for(items, wanted)
+    lines = lines_of(booking, items)
+    there = {line.item_id: line for line in lines if line.source == source}
     sums = {pk: more + (there[pk].quantity if pk in there else 0) for pk, more in asked.items()}
-    return _put(booking, items, sums, there, source, by)
+    return _put(booking, items, sums, lines, source, by)
 
 
 @in_one_transaction
@@ -55,41 +63,99 @@ def set_stock(
 ) -> StockPromise | None:
     """Make it exactly so many of an item; 0 lets go of it. Raises as `promise_stock`."""
     booking, items = _locked(booking, [item_id])
-    item = items[item_id]
-    there = {p.item_id: p for p in booking.stock_promises.filter(item=item, source=source)}
+    item, lines = items[item_id], lines_of(booking, items)
+    ours = [line for line in lines if line.source == source]
     if is_nothing(asked):
-        for promise in there.values():
-            _let_go(promise)
+        announce("stock", let_go_lines(ours))
         return None
     wanted = quantity(asked, item)
-    if item.pk in there and wanted < there[item.pk].out_quantity:
+    if ours and wanted < ours[0].out_quantity:
         raise Conflict(
-            f"{said(there[item.pk].out_quantity)} of {item} have left with “{booking.title}” already. "
+            f"{said(ours[0].out_quantity)} of {item} have left with “{booking.title}” already. "
             f"Count them back first.",
             code="out",
         )
-    return _put(booking, items, {item.pk: wanted}, there, source, by)[0]
+    return _put(booking, items, {item.pk: wanted}, lines, source, by)[0]
 
 
 @in_one_transaction
 def release_stock(booking: Booking, item_ids: Collection[int], by: Any, *, source: str = "") -> None:
     """Let go of these. Raises `Conflict` for what has left the store."""
     booking = locked(booking)
-    items = locked_items(item_ids)
-    for promise in booking.stock_promises.filter(item__in=items, source=source).select_related("item"):
-        _let_go(promise)
+    items = {item.pk: item for item in locked_items(item_ids)}
+    announce("stock", let_go_lines(line for line in lines_of(booking, items) if line.source == source))
 
 
-def refuse_short(
-    booking: Booking, item: StockItem, wanted: Decimal, *, more_here: Decimal = Decimal(0)
-) -> None:
-    """``wanted`` in all of a locked item for this booking must fit beside what others have. Raises `StockShort`.
+def lines_of(booking: Booking, items: Mapping[int, StockItem]) -> list[StockPromise]:
+    """What a booking has of these items, which are locked, whichever kit it came with."""
+    lines = list(booking.stock_promises.filter(item__in=list(items))) if items else []
+    for line in lines:
+        line.item = items[line.item_id]
+    return lines
 
-    ``more_here`` is what the booking has of it in other lines.
-    """
-    found = availability(item, use_of(booking), ignoring=[booking.pk])
-    if wanted + more_here > found.free:
-        raise StockShort(found, wanted + more_here, booking.zone)
+
+def asked_for(items: Mapping[int, StockItem], wanted: Iterable[Wanted]) -> dict[int, Decimal]:
+    """How many of each item, its lines added. Raises `Invalid` for a quantity that cannot be."""
+    asked: dict[int, Decimal] = {}
+    for line in wanted:
+        item = items[line.item_id]
+        asked[item.pk] = asked.get(item.pk, Decimal(0)) + quantity(line.quantity, item)
+    return asked
+
+
+def refuse_short(booking: Booking, wanted: Mapping[StockItem, Decimal]) -> None:
+    """So many in all of these items, which are locked, must fit for this booking beside what others have. Raises
+    `StockShort`."""
+    found = availabilities(wanted, use_of(booking), ignoring=[booking.pk])
+    for item, in_all in wanted.items():
+        if in_all > found[item.pk].free:
+            raise StockShort(found[item.pk], in_all, booking.zone)
+
+
+def put_lines(
+    booking: Booking,
+    items: Mapping[int, StockItem],
+    sums: Mapping[int, Decimal],
+    there: Mapping[int, StockPromise],
+    source: str,
+    by: Any,
+) -> list[StockPromise]:
+    """Make the lines of a source say so many, by the id of the item; ``there`` are those it has. The items are locked
+    and that many are free; the caller announces it."""
+    use, blocks = use_of(booking), booking.state != Booking.State.ENQUIRY
+    made = []
+    for pk, wanted in sorted(sums.items()):
+        promise = there.get(pk) or StockPromise(
+            booking=booking, item=items[pk], source=source, promised_by=by
+        )
+        if promise.pk and wanted > promise.quantity:
+            promise.counted_back_at = None  # the job goes on with more; what came back is not anybody else's
+        promise.quantity, promise.active = wanted, blocks
+        promise.use = use.as_range
+        promise.blocked = blocked_for(items[pk], use).as_range
+        if promise.pk:
+            promise.save()
+        made.append(promise)
+    StockPromise.objects.bulk_create([promise for promise in made if promise.pk is None])
+    return made
+
+
+def let_go_lines(lines: Iterable[StockPromise]) -> list[int]:
+    """Let go of these, whose items are locked; the ids of the items, which the caller announces. Raises `Conflict` for
+    what has left the store."""
+    lines = list(lines)
+    for line in lines:
+        if line.still_out:
+            raise Conflict(
+                f"{said(line.still_out)} of {line.item} are still out with this booking. Count them back first.",
+                code="out",
+            )
+    been_out = [line.pk for line in lines if line.out_quantity]
+    if been_out:
+        StockPromise.objects.filter(pk__in=been_out).update(active=False)
+    if len(been_out) < len(lines):
+        StockPromise.objects.filter(pk__in=[line.pk for line in lines if not line.out_quantity]).delete()
+    return sorted({line.item_id for line in lines})
 
 
 def _locked(booking: Booking, item_ids: Collection[int]) -> tuple[Booking, dict[int, StockItem]]:
@@ -109,43 +175,20 @@ def _put(
     booking: Booking,
     items: dict[int, StockItem],
     sums: dict[int, Decimal],
-    there: dict[int, StockPromise],
+    lines: list[StockPromise],
     source: str,
     by: Any,
 ) -> list[StockPromise]:
-    blocks = booking.state != Booking.State.ENQUIRY
-    if blocks:
+    there = {line.item_id: line for line in lines if line.source == source}
+    if booking.state != Booking.State.ENQUIRY:
+        more = {}
         for pk, wanted in sorted(sums.items()):
             if pk in there and there[pk].active and wanted <= there[pk].quantity:
                 continue  # to go with fewer is always possible, however short the others are
-            others = booking.stock_promises.filter(item=pk).exclude(source=source)
-            refuse_short(booking, items[pk], wanted, more_here=sum((p.quantity for p in others), Decimal(0)))
-    use = use_of(booking)
-    made = []
-    for pk, wanted in sorted(sums.items()):
-        promise = there.get(pk) or StockPromise(
-            booking=booking, item=items[pk], source=source, promised_by=by
-        )
-        if promise.pk and wanted > promise.quantity:
-            promise.counted_back_at = None  # the job goes on with more; what came back is not anybody else's
-        promise.quantity, promise.active = wanted, blocks
-        promise.use = use.as_range
-        promise.blocked = blocked_for(items[pk], use).as_range
-        promise.save()
-        made.append(promise)
+            others = (line.quantity for line in lines if line.item_id == pk and line.source != source)
+            more[items[pk]] = wanted + sum(others, Decimal(0))
+        if more:
+            refuse_short(booking, more)
+    made = put_lines(booking, items, sums, there, source, by)
     announce("stock", sorted(sums))
     return made
-
-
-def _let_go(promise: StockPromise) -> None:
-    if promise.still_out:
-        raise Conflict(
-            f"{said(promise.still_out)} of {promise.item} are still out with this booking. Count them back first.",
-            code="out",
-        )
-    if promise.out_quantity:
-        promise.active = False
-        promise.save(update_fields=["active"])
-    else:
-        promise.delete()
-    announce("stock", [promise.item_id])

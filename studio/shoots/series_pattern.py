@@ -155,7 +155,7 @@ def pattern_for(patterns: Iterable[SeriesPattern], day: date) -> Pattern:
 
 def lock_things(pattern: Pattern, more_units: Iterable[int] = ()) -> None:
     """Everything that its shoots ask for: counted things first, then units, each by id."""
-    wholes = contents_of(Kit.objects.filter(pk__in=pattern.kits)).values()
+    wholes = contents_of(pattern.kits).values()
     items = {item for item, _ in pattern.stock}
     locked_items(items.union(*(whole.item_ids for whole in wholes)))
     locked_units(pattern.all_units.union(more_units, *(whole.unit_ids for whole in wholes)))

@@ -46,13 +46,28 @@ def unit_lock_dropped() -> Iterator[None]:
 
 @contextlib.contextmanager
 def locks_in_the_order_asked() -> Iterator[None]:
-    """Locked one after the other as they come, instead of by their ids."""
+    """Locked one after the other as they come, instead of by their ids; of a kit as its parts come."""
+    seen, real = threading.local(), kit_promising._asked
 
     def units(unit_ids: Any) -> list[Unit]:
         lock = Unit.objects.select_for_update(no_key=True, of=("self",)).select_related("gear_type")
         return [lock.get(pk=pk) for pk in dict.fromkeys(unit_ids)]
 
-    with everywhere(locks, "locked_units", units), everywhere(kit_promising, "_lock", lambda *args: None):
+    def asked(*args: Any) -> Any:
+        found = real(*args)
+        seen.order = [choice.unit_id for _, choice in found.whole.everything()]
+        return found
+
+    def lock(unit_ids: Any, item_ids: Any) -> Any:
+        found = units(sorted(unit_ids, key=seen.order.index))
+        items = stock_locks.locked_items(item_ids)
+        return kit_promising._Things({unit.pk: unit for unit in found}, {item.pk: item for item in items})
+
+    with (
+        everywhere(locks, "locked_units", units),
+        mock.patch.object(kit_promising, "_asked", asked),
+        mock.patch.object(kit_promising, "_lock", lock),
+    ):
         yield
 
 
@@ -73,9 +88,10 @@ def stock_checked_before_its_lock() -> Iterator[None]:
         time.sleep(0.02)
         return real(booking, item_ids)
 
-    def refuse(booking: Booking, item: StockItem, wanted: Any, *, more_here: Any = 0) -> None:
-        if wanted + more_here > seen.free[item.pk].free:
-            raise StockShort(seen.free[item.pk], wanted + more_here, booking.zone)
+    def refuse(booking: Booking, wanted: Any) -> None:
+        for item, in_all in wanted.items():
+            if in_all > seen.free[item.pk].free:
+                raise StockShort(seen.free[item.pk], in_all, booking.zone)
 
     with (
         mock.patch.object(promising, "_locked", look_then_lock),

@@ -5,7 +5,7 @@ from django.db.backends.postgresql.psycopg_any import DateTimeTZRange
 
 from gear.booking import services
 from gear.booking.models import UnitWindow
-from gear.booking.queries import clashes, coming_promises, free_tags, free_units, taken_units
+from gear.booking.queries import clashes, coming_promises, free_ids, free_tags, free_units, taken_units
 from tests.builders import a_gear_type, a_unit
 from tests.gear.booking.times import a_type, at, between, booked
 
@@ -121,11 +121,10 @@ def test_what_needs_longer_than_a_day_is_taken_too() -> None:
     assert not free_units(between(60, 61).interval)
 
 
-def test_the_list_of_tags_is_that_of_the_units_in_the_same_order() -> None:
+def test_the_lists_of_tags_and_of_ids_are_those_of_the_units() -> None:
     kind, other = a_type(prep=10, turnaround=30), a_type()
     units = [a_unit(kind, tag=f"A-{n}", turnaround_minutes=n * 60 % 420) for n in range(9)]
-    a_unit(other)
-    a_unit(kind, condition="repair")
+    every = [*units, a_unit(other), a_unit(kind, condition="repair")]
     booking = booked(8, 10, *units[:3])
     behind = services.open_booking("Later", between(9, 11), None)
     services.promise_units(behind, [units[0].pk], None, behind=True)
@@ -136,4 +135,6 @@ def test_the_list_of_tags_is_that_of_the_units_in_the_same_order() -> None:
         for ignored in ([], [booking.pk], [booking.pk, behind.pk]):
             tags = [unit.tag for unit in free_units(use, type_slug=kind.slug, ignoring=ignored)]
             assert free_tags(use, kind.pk, ignoring=ignored) == tags
+            ids = {unit.pk for unit in free_units(use, ignoring=ignored)}
+            assert free_ids(use, [unit.pk for unit in every], ignoring=ignored) == ids
             assert tags

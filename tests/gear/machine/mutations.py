@@ -23,6 +23,7 @@ from gear.booking import (
     freedom,
     given,
     queries,
+    releasing,
     rules,
     seats,
     services,
@@ -135,6 +136,11 @@ MUTATIONS: dict[str, Mutation] = {
         claim_untouched=_nothing,
         claim=lambda booking, units, by, **more: _claim(booking, units[1:], by, **more),
     ),
+    "who waits is forgotten when a unit goes": lambda: mock.patch.object(
+        releasing,
+        "_DELETE_UNTOUCHED",
+        releasing._DELETE_UNTOUCHED.replace("waits_since IS NOT NULL", "false"),
+    ),
     "an exchange gives nothing back": lambda: mock.patch.object(services, "release_units", _nothing),
     "a move keeps the old time blocked": lambda: mock.patch.object(services, "derive_stays", _nothing),
     "versions stand still": lambda: mock.patch.object(services, "_saved", _saved_without_a_version),
@@ -146,7 +152,7 @@ MUTATIONS: dict[str, Mutation] = {
     "one too many is promised": lambda: everywhere(
         promising,
         "refuse_short",
-        lambda b, i, wanted, more_here=0: _short(b, i, wanted - 1, more_here=more_here),
+        lambda booking, wanted: _short(booking, {item: number - 1 for item, number in wanted.items()}),
     ),
     "overbooking is not allowed": lambda: everywhere(stock_rules, "limit", lambda capacity, item: capacity),
     "a purchase counts before it is there": lambda: everywhere(
