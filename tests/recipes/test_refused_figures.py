@@ -331,6 +331,7 @@ PLAUSIBLE: dict[str, Any] = {
     "speed_value": 5.0,
     "spread_stops": 0.2,
     "starts": datetime(2026, 5, 4, 9, tzinfo=UTC),
+    "steady_va": 100.0,
     "step_s": 300.0,
     "step_stops": 0.1,
     "stops": 1.0,
