@@ -116,7 +116,9 @@ def _hidden_from(
     A way meets the plane nearer to the one that is nearer to it: ``(d_e s + d_s e) / (d_s + d_e)``.
     """
     near = end_m[:, None] / (start_m + end_m[:, None])
-    spots = np.stack([v[:, None] + near * (u - v[:, None]) for u, v in zip(there, here, strict=True)])
+    spots = there[:, None, :] - here[:, :, None]
+    spots *= near
+    spots += here[:, :, None]
     inside = face.inside_by_m(spots.reshape(2, -1)).reshape(near.shape)
     if sizes_m is None:
         return np.asarray(inside >= 0, dtype=np.float64)

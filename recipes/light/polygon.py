@@ -135,8 +135,8 @@ class Polygon(Face):
     def inside_by_m(self, spots: Array) -> Array:
         """Distance to the line of the nearest edge; with inward corners only in or out, by an infinite length."""
         if self._sides_of_rectangle is not None:
-            halves = np.sqrt([dot(half, half) for half in self._sides_of_rectangle])
-            return np.asarray((halves[:, None] - np.abs(spots)).min(axis=0))
+            half_along, half_up = (np.sqrt(dot(half, half)) for half in self._sides_of_rectangle)
+            return np.asarray(np.minimum(half_along - np.abs(spots[0]), half_up - np.abs(spots[1])))
         if not self.is_convex:
             along, up = self.axes
             points = self.centre + spots[0][:, None] * along + spots[1][:, None] * up

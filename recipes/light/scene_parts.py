@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+
+import numpy as np
 
 from recipes.light.bounce import Surface
 from recipes.light.geometry import Face
@@ -112,22 +115,24 @@ class Scene:
     def walls(self) -> tuple[Surface, ...]:
         """The six sides of the room, in the order of `RoomBox.surfaces`; none outdoors."""
         surfaces = self.room.surfaces if self.room is not None else ()
+        faces = [board.face for board in self.boards]
+        faces += [source.emitter for source in self.sources if isinstance(source.emitter, Face)]
         return tuple(
-            Surface(wall, reflectance, ROOM_COARSER, _flush_with(wall, self))
+            Surface(wall, reflectance, ROOM_COARSER, _flush_with(wall, faces))
             for _, wall, reflectance in surfaces
         )
 
 
-def _flush_with(wall: Face, scene: Scene) -> tuple[Face, ...]:
+def _flush_with(wall: Face, faces: Sequence[Face]) -> tuple[Face, ...]:
     """Boards and panes that are part of a wall, or stand just behind it: the wall is not counted there once more."""
-    faces = [board.face for board in scene.boards]
-    faces += [source.emitter for source in scene.sources if isinstance(source.emitter, Face)]
-    before = [wall.height_over(face.corners_round()) for face in faces]
-    return tuple(
-        face
-        for face, heights in zip(faces, before, strict=True)
-        if heights.max() < FLUSH_M and heights.min() > -BEHIND_THE_WALL_M
-    )
+    if not faces:
+        return ()
+    corners = [face.corners_round() for face in faces]
+    firsts = np.cumsum([0, *(len(one) for one in corners[:-1])])
+    before = wall.height_over(np.concatenate(corners))
+    highest, lowest = np.maximum.reduceat(before, firsts), np.minimum.reduceat(before, firsts)
+    flush = (highest < FLUSH_M) & (lowest > -BEHIND_THE_WALL_M)
+    return tuple(faces[row] for row in np.flatnonzero(flush).tolist())
 
 
 def _distinct(what: str, labels: list[str]) -> None:
