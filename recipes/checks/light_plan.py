@@ -19,7 +19,7 @@ from recipes.checks.prediction import Prediction
 from recipes.checks.setup import Setup
 from recipes.checks.stage import room_box
 from recipes.checks.window_ambient import NO_AMBIENT, Ambient
-from recipes.light.ev_map import FloorGrid, LightMap, map_of
+from recipes.light.ev_map import Around, FloorGrid, LightMap, map_of
 from recipes.light.geometry import facing
 from recipes.light.scene import LitScene
 from recipes.light.spread import difference_spread_stops
@@ -67,16 +67,20 @@ def placement_map(
     up_deg: float = 0.0,
     ambient: Ambient = NO_AMBIENT,
     lighting: Lighting | None = None,
+    around: Around | None = None,
 ) -> LightMap:
     """Placement of an incident reading at every point of the grid, for a flat receptor that faces one way.
 
     Parameters: heights in metres, the bearing and the rise of the receptor in degrees; ``lighting`` may be handed in
-    when it has been computed already. ``stops`` of the map are placements. A light without a setting is left out.
+    when it has been computed already; ``around`` says what of the map is wanted if not all. ``stops`` of the map are
+    placements. A light without a setting is left out.
     """
     stage, weights = _stage(setup, prediction, lighting or light_up(setup))
     towards = facing(facing_deg, up_deg)
-    lit = map_of(stage, grid, height_m, towards, weights)
-    return replace(lit, stops=_placed(setup, lit.stops, ambient.over(grid, height_m, towards)))
+    gain = _gain(setup)
+    beside = ambient.over(grid, height_m, towards) / gain
+    lit = map_of(stage, grid, height_m, towards, weights, beside, around)
+    return replace(lit, stops=lit.stops + log2(gain))
 
 
 def placements_at(
@@ -112,12 +116,6 @@ def placements_at(
             ]
         ),
     )
-
-
-def _placed(setup: Setup, light_stops: Array, ambient: Array | float) -> Array:
-    """Placements by log2 of lx·s, and an ambient as ``2**P``."""
-    with np.errstate(divide="ignore"):
-        return np.asarray(np.logaddexp2(light_stops + log2(_gain(setup)), np.log2(ambient)))
 
 
 def _gain(setup: Setup) -> float:

@@ -15,7 +15,7 @@ from recipes.checks.setup import Setup
 from recipes.checks.stage import REACH_M
 from recipes.checks.verdict import status_of
 from recipes.checks.window_ambient import ambient_of
-from recipes.light.ev_map import FloorGrid, LightMap, room_to_move
+from recipes.light.ev_map import Around, FloorGrid, LightMap, room_to_move
 from recipes.light.geometry import position
 from recipes.look import Zone
 
@@ -90,6 +90,7 @@ def _of_zone(common: Common, prediction: Prediction, zone: Zone, placed: ZonePla
             zone.facing_up_deg,
             ambient,
             common.lighting,
+            Around((x, y), zone.target.tolerance_stops),
         )
         room = room_to_move(light, zone.target.tolerance_stops, (x, y))
     except ValueError:

@@ -22,7 +22,16 @@ from recipes.light.scene import Illumination, LitScene, Scene, Source, light_sce
 from recipes.light.window_room import WindowsInRoom
 from recipes.quantity import Array, N, above_zero, finite, plain, within
 
-__all__ = ["FloorGrid", "LightMap", "RoomToMove", "light_map", "map_of", "room_to_move", "window_map"]
+__all__ = [
+    "Around",
+    "FloorGrid",
+    "LightMap",
+    "RoomToMove",
+    "light_map",
+    "map_of",
+    "room_to_move",
+    "window_map",
+]
 
 _DARK = 1e-12
 
@@ -33,6 +42,9 @@ _NARROW_M = 0.3
 
 _SOFT_M = 0.6
 """The same for the lobes of silver boards and for what the room adds."""
+
+_MISSES_OF_A_ROOM_STOPS = 0.03
+_MISSES_PER_STOP_BEYOND = 0.2
 
 
 @dataclass(frozen=True)
@@ -102,6 +114,20 @@ class LightMap:
 
 
 @dataclass(frozen=True)
+class Around:
+    """Of a map only the area round a mark is wanted where the light stays within a tolerance."""
+
+    mark_m: tuple[float, float]
+    tolerance_stops: float
+
+    def misses_stops(self, plan: Plan, light: Array) -> Array:
+        """By how much what a room adds may be missed: the further beyond the tolerance, the more."""
+        here = LightMap(plan.x_m, plan.y_m, np.log2(np.maximum(light, _DARK))).at(*self.mark_m)
+        beyond = np.abs(np.log2(np.maximum(light, _DARK)) - here) - self.tolerance_stops
+        return np.maximum(_MISSES_OF_A_ROOM_STOPS, _MISSES_PER_STOP_BEYOND * beyond)
+
+
+@dataclass(frozen=True)
 class RoomToMove:
     """Where the light stays within the tolerance: all such areas, the one that holds the mark, and its size.
 
@@ -126,12 +152,22 @@ def light_map(scene: Scene, grid: FloorGrid, height_m: float, facing: ArrayLike,
     return map_of(light_scene(scene, seen_from), grid, height_m, facing, weights)
 
 
-def map_of(lit: LitScene, grid: FloorGrid, height_m: float, facing: ArrayLike, weights: Array) -> LightMap:
-    """Light over the plan from a scene that is lit already: log2 of the sum of its sources, each times its weight.
+def map_of(
+    lit: LitScene,
+    grid: FloorGrid,
+    height_m: float,
+    facing: ArrayLike,
+    weights: Array,
+    beside: Array | float = 0.0,
+    around: Around | None = None,
+) -> LightMap:
+    """Light over the plan from a scene that is lit already: log2 of the sum of its sources, each times its weight, and
+    of what is there beside them.
 
-    Parameters: height of the receivers in m, the unit vector (3,) they face, weights (sources,). A fine map is asked
-    for only where the light is not smooth (`recipes.light.refining`), each way by itself: shadows are sharp and quick,
-    what boards and a room send is soft and slow.
+    Parameters: height of the receivers in m, the unit vector (3,) they face, weights (sources,), other light (ny, nx)
+    in the unit of the sum, what of the map is wanted if not all. A fine map is asked for only where the light is not
+    smooth (`recipes.light.refining`), each way by itself: shadows are sharp and quick, what boards and a room send is
+    soft and slow.
     """
     plan = Plan(grid.x_m, grid.y_m)
 
@@ -141,13 +177,15 @@ def map_of(lit: LitScene, grid: FloorGrid, height_m: float, facing: ArrayLike, w
         )
 
     edges = marked(plan, _lines(lit.scene, height_m)) if plan.stride(_SHARP_M) > 1 else None
-    total = refined(plan, weighed(lit.straight), _SHARP_M, edges=edges)
+    total = np.broadcast_to(np.asarray(beside, dtype=np.float64), plan.shape)
+    total = total + refined(plan, weighed(lit.straight), _SHARP_M, beside=total, edges=edges)
     if lit.scene.panels:
         total = total + refined(plan, weighed(lit.of_matt), _SHARP_M, beside=total, edges=edges)
     if any(board.gloss is not None for board in lit.scene.boards):
         total = total + refined(plan, weighed(lit.of_lobes), _SOFT_M, beside=total)
     if lit.scene.room is not None:
-        total = total + refined(plan, weighed(lit.of_room), _SOFT_M, beside=total, misses_stops=0.03)
+        misses = _MISSES_OF_A_ROOM_STOPS if around is None else around.misses_stops
+        total = total + refined(plan, weighed(lit.of_room), _SOFT_M, beside=total, misses_stops=misses)
     with np.errstate(divide="ignore"):
         return LightMap(grid.x_m, grid.y_m, np.log2(np.where(total > _DARK, total, 0.0)))
 
@@ -165,7 +203,9 @@ def window_map(windows: WindowsInRoom, grid: FloorGrid, height_m: float, facing:
 
     edges = marked(plan, _lines(windows.stage.scene, height_m)) if plan.stride(_SHARP_M) > 1 else None
     straight = refined(plan, told(windows.straight_lux), _SHARP_M, edges=edges)
-    return straight + refined(plan, told(windows.off_lux), _SOFT_M, beside=straight, misses_stops=0.03)
+    return straight + refined(
+        plan, told(windows.off_lux), _SOFT_M, beside=straight, misses_stops=_MISSES_OF_A_ROOM_STOPS
+    )
 
 
 def _lines(scene: Scene, height_m: float) -> Array:

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 
 from recipes.quantity import Array
 
-__all__ = ["Asked", "Mask", "Plan", "refined"]
+__all__ = ["Asked", "Mask", "Misses", "Plan", "refined"]
 
 Mask = NDArray[np.bool_]
 Places = NDArray[np.int64]
@@ -55,19 +55,23 @@ class Plan:
         return int(2 ** max(0, np.floor(np.log2(apart_m / step + 1e-9))))
 
 
+Misses = Callable[[Plan, Array], Array]
+"""By how many stops (ny, nx) a cubic may miss on a plan that has so much light, (ny, nx)."""
+
+
 def refined(
     plan: Plan,
     ask: Asked,
     apart_m: float,
     beside: Array | None = None,
     edges: Mask | None = None,
-    misses_stops: float = MISSES_STOPS,
+    misses_stops: float | Misses = MISSES_STOPS,
 ) -> Array:
     """Light over a plan, (ny, nx), asked for where it must be.
 
     Parameters: ``apart_m`` how far apart points may be where the light turns out smooth; ``beside`` (ny, nx), the
     light that is there besides and that errors are measured against; ``edges`` (ny, nx) marks points next to an edge;
-    ``misses_stops`` as in `MISSES_STOPS`.
+    ``misses_stops`` as in `MISSES_STOPS`, or what it is where there is so much light.
     """
     around = np.zeros(plan.shape) if beside is None else beside
     stride = plan.stride(apart_m)
@@ -77,7 +81,7 @@ def refined(
         return values
     coarse = _Grid(plan, 2 * stride)
     guess = coarse.carried_to(at, values[at.holding(coarse)])
-    rough = _missed(values, guess, around[at.own], misses_stops)
+    rough = _missed(at, values, guess, around, misses_stops)
     while stride > 1:
         stride //= 2
         finer = _Grid(plan, stride)
@@ -90,7 +94,7 @@ def refined(
         found[finer.holding(at)] = values
         found[wanted] = finer.asked(ask, wanted)[wanted]
         # A cubic that swings below nothing at the foot of a peak swings above it next to there: that is a miss too.
-        rough = wanted & _missed(found, guess, around[finer.own], misses_stops)
+        rough = wanted & _missed(finer, found, guess, around, misses_stops)
         at, values = finer, found
     return values
 
@@ -113,6 +117,11 @@ class _Grid:
     @property
     def shape(self) -> tuple[int, int]:
         return len(self.rows), len(self.columns)
+
+    @property
+    def points(self) -> Plan:
+        """Its points as a plan of their own."""
+        return Plan(self.plan.x_m[self.columns], self.plan.y_m[self.rows])
 
     @property
     def own(self) -> tuple[Places, ...]:
@@ -139,11 +148,12 @@ class _Grid:
         return _cubic(self.plan.x_m, self.columns, finer.columns, down.T).T
 
 
-def _missed(found: Array, guess: Array, around: Array, misses_stops: float) -> Mask:
+def _missed(at: _Grid, found: Array, guess: Array, around: Array, misses_stops: float | Misses) -> Mask:
     """Where a guess is off by too much of all the light there is."""
-    whole = found + around
+    whole = found + around[at.own]
     enough = np.maximum(whole, DARK * whole.max(initial=0.0))
-    return np.asarray(np.abs(found - guess) > (2.0**misses_stops - 1.0) * enough)
+    may = misses_stops if isinstance(misses_stops, float) else misses_stops(at.points, enough)
+    return np.asarray(np.abs(found - guess) > (2.0**may - 1.0) * enough)
 
 
 def _every(count: int, stride: int) -> Places:

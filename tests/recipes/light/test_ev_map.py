@@ -8,10 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point, box
 
-from recipes.light.ev_map import FloorGrid, LightMap, light_map, room_to_move
+from recipes.light.ev_map import Around, FloorGrid, LightMap, light_map, map_of, room_to_move
 from recipes.light.geometry import direction, facing, position, rectangle
 from recipes.light.gloss import Gloss
-from recipes.light.scene import Board, RoomBox, Scene, illuminate
+from recipes.light.refining import Plan
+from recipes.light.scene import Board, LitScene, RoomBox, Scene, illuminate, light_scene
 from tests.recipes.light.scenes import a_bulb, a_softbox
 from tests.recipes.light.test_scene import a_window
 
@@ -261,3 +262,50 @@ def test_a_map_with_one_board_has_its_light(gloss):
     lit = illuminate(scene, [0.0, 0.0, HEAD_M], facing(90))
     assert found.at(0.0, 0.0) == pytest.approx(np.log2(float(lit.flash_lxs)), abs=0.01)
     assert lit.of_path("key", "board") > 0.3 * lit.flash_lxs
+
+
+def test_light_that_is_there_besides_is_in_the_map():
+    lit, weights = light_scene(Scene((a_key(),)), np.zeros((0, 3))), np.ones(1)
+    alone = np.exp2(map_of(lit, GRID, HEAD_M, TO_CAMERA, weights).stops)
+    falling = np.broadcast_to(3.0 + GRID.x_m, alone.shape)
+    for beside in (7.0, falling):
+        found = np.exp2(map_of(lit, GRID, HEAD_M, TO_CAMERA, weights, beside).stops)
+        np.testing.assert_allclose(found, alone + beside)
+
+
+def test_what_lies_within_a_tolerance_may_be_missed_by_little_and_the_more_the_further_beyond():
+    plan = Plan(np.array([-1.0, 0.0, 1.0, 2.0]), np.array([0.0, 1.0]))
+    light = np.exp2([[1.0, 2.0, 2.4, 5.0], [1.0, 2.0, 2.4, 0.0]])
+    # The mark is half way from 2 to 2.4.
+    found = Around((0.5, 0.5), 0.5).misses_stops(plan, light)
+    assert found == pytest.approx(
+        np.array([[0.2 * 0.7, 0.03, 0.03, 0.2 * 2.3], [0.2 * 0.7, 0.03, 0.03, 0.2 * 1.7]])
+    )
+
+
+def a_corner_of_boards() -> LitScene:
+    """A softbox in a room, and two boards that stand aside of the mark."""
+    white = Board("white", rectangle([1.3, 0.4, 1.3], [-1, 0, 0], 1.0, 2.0), 0.85)
+    black = Board("black", rectangle([-1.2, -0.6, 1.3], [1, 0.4, 0], 1.2, 2.0), 0.04)
+    scene = Scene((a_key(),), (white, black), room=RoomBox(6, 7, 3, (3, 3)))
+    return light_scene(scene, np.array([[0.0, 0.0, HEAD_M]]))
+
+
+@pytest.mark.parametrize("tolerance", [0.2, 0.3, 0.5])
+def test_the_room_to_move_is_the_same_when_only_it_is_asked_for(tolerance, monkeypatch):
+    lit, asked = a_corner_of_boards(), []
+
+    def counted(stage, points, normals):
+        asked.append(np.shape(points)[0])
+        return of_room(stage, points, normals)
+
+    of_room = LitScene.of_room
+    monkeypatch.setattr(LitScene, "of_room", counted)
+    found, times = [], []
+    for around in (None, Around((0.0, 0.0), tolerance)):
+        asked.clear()
+        light = map_of(lit, FloorGrid(-1.5, 1.5, -1.5, 1.5, 0.15), HEAD_M, TO_CAMERA, np.ones(1), 0.0, around)
+        found.append(room_to_move(light, tolerance).area_m2)
+        times.append(sum(asked))
+    assert found[1] == pytest.approx(found[0], rel=0.02)
+    assert times[1] < times[0]

@@ -83,6 +83,18 @@ def test_beside_much_other_light_a_little_is_not_refined():
     assert stops_off(1000.0 + beside, 1000.0 + ripple.everywhere()) < 0.01
 
 
+def test_where_more_may_be_missed_less_is_asked_for():
+    # A ripple on the right half of the plan, of which the left one alone is wanted.
+    ripple = Told(lambda x, y: np.where(x > 0.0, 1.0 + 0.5 * np.sin(9 * x), 1.0))
+    refined(PLAN, ripple, 0.5)
+    asked, ripple.times = ripple.times, 0
+    found = refined(
+        PLAN, ripple, 0.5, misses_stops=lambda plan, light: np.where(plan.x_m > 0.5, 9.0, 0.01) + 0 * light
+    )
+    assert ripple.times < asked / 2
+    assert stops_off(found[:, AXIS < 0.5], ripple.everywhere()[:, AXIS < 0.5]) < 0.01
+
+
 def test_a_coarse_plan_is_asked_for_everywhere():
     told = Told(lambda x, y: np.sin(40 * x) ** 2)
     assert refined(PLAN, told, 0.03) == pytest.approx(told.everywhere())
