@@ -175,8 +175,18 @@ def test_a_corner_half_a_millimetre_inwards_is_inward_and_one_along_a_side_is_no
     assert shape.is_convex == convex
 
 
+def test_a_face_that_leans_by_two_millimetres_holds_what_leans_with_it():
+    leaning = Polygon(np.array([[0.0, 0, 0], [1, 0, 0], [1.002, 1, 0], [0.002, 1, 0]]))
+    assert leaning.contains(np.array([[1.0015, 0.9, 0], [0.0005, 0.9, 0]])).tolist() == [True, False]
+
+
 def test_a_face_half_a_millimetre_out_of_true_has_no_sides_alike():
     assert not Polygon(np.array([[0.0, 0, 0], [1, 0, 0], [1.0005, 1, 0], [0, 1, 0]])).is_parallelogram
+
+
+EIGHT = np.array([[np.cos(angle), np.sin(angle), 0.0] for angle in np.arange(8) * np.pi / 4])
+TWISTED = EIGHT + 0.01 * (np.arange(8) == 0)[:, None] * UP - 0.01 * (np.arange(8) == 4)[:, None] * UP
+"""Two corners opposite each other are bent up and down; halfway between them two lie in the plane of the whole."""
 
 
 @pytest.mark.parametrize(
@@ -186,6 +196,7 @@ def test_a_face_half_a_millimetre_out_of_true_has_no_sides_alike():
         (np.zeros((4, 2)), "three or more rows"),
         (np.array([[0, 0, 0], [1, 1, 1], [2, 2, 2.0]]), "span no area"),
         (np.array([[0, 0, 0], [1, 0, 0], [1, 1, 0.3], [0, 1, 0.0]]), "not lie in one plane"),
+        (TWISTED, "not lie in one plane"),
         (np.array([[0, 0, 0], [1, 0, 0], [1, 1, 0.001], [0, 1, 0.0]]), "not lie in one plane"),
         (np.array([[0, 0, 0], [1, 0, 0], [1, np.nan, 0]]), "give a finite number"),
     ],
