@@ -108,8 +108,9 @@ def _of_circuit(circuit: Circuit, loads: list[Load], boxes: list[Unit[Distributi
 
 
 def _of_boxes(circuit: Circuit, loads: list[Load], boxes: list[Unit[DistributionSpec]]) -> Iterator[Finding]:
-    """The lightest heads fill the boxes. Each box takes a socket of the wall away; where the wall has none left it
-    hangs in the first box, which then carries its heads too."""
+    """The lightest heads fill the boxes; none stays empty, since one is taken only as long as sockets lack. Each box
+    takes a socket of the wall away; where the wall has none left it hangs in the first box, which then carries its
+    heads too."""
     lightest = sorted(loads, key=lambda load: load.peak_va)
     on_boxes = lightest[: len(loads) - max(0, circuit.sockets - len(boxes))]
     chained = len(boxes[max(1, circuit.sockets) :])
@@ -120,8 +121,7 @@ def _of_boxes(circuit: Circuit, loads: list[Load], boxes: list[Unit[Distribution
         on_boxes = on_boxes[free:]
     for place, box in enumerate(boxes):
         through = hung[place] if place else [*hung[0], *chain.from_iterable(hung[len(boxes) - chained :])]
-        if through:
-            yield _of_box(circuit, box, through)
+        yield _of_box(circuit, box, through)
 
 
 def _of_box(circuit: Circuit, box: Unit[DistributionSpec], hung: list[Load]) -> Finding:

@@ -122,7 +122,7 @@ def test_a_head_on_a_generator_takes_no_socket_of_the_wall():
     assert list(check(fed, a_prediction(a_setting()))) == []
 
 
-def test_boxes_of_one_outlet_help_nobody_and_an_empty_one_is_not_told():
+def test_boxes_of_one_outlet_help_nobody_and_carry_what_hangs_in_them():
     findings = run([1], sockets=0, boxes=(a_box("DI-1", outlets=1), a_box("DI-2", outlets=1)))
     told = [(finding.about, finding.status) for finding in findings]
     assert told == [("A", "gap"), ("DI-1", "ok"), ("DI-2", "ok")]
