@@ -185,8 +185,8 @@ def test_a_face_half_a_millimetre_out_of_true_has_no_sides_alike():
 
 
 EIGHT = np.array([[np.cos(angle), np.sin(angle), 0.0] for angle in np.arange(8) * np.pi / 4])
-TWISTED = EIGHT + 0.01 * (np.arange(8) == 0)[:, None] * UP - 0.01 * (np.arange(8) == 4)[:, None] * UP
-"""Two corners opposite each other are bent up and down; halfway between them two lie in the plane of the whole."""
+WAVY = EIGHT + 0.01 * np.array([0, 1, 0, -1, 0, 1, 0, -1])[:, None] * UP
+"""Every second corner lies in the plane of the whole, the others above it and below."""
 
 
 @pytest.mark.parametrize(
@@ -196,7 +196,7 @@ TWISTED = EIGHT + 0.01 * (np.arange(8) == 0)[:, None] * UP - 0.01 * (np.arange(8
         (np.zeros((4, 2)), "three or more rows"),
         (np.array([[0, 0, 0], [1, 1, 1], [2, 2, 2.0]]), "span no area"),
         (np.array([[0, 0, 0], [1, 0, 0], [1, 1, 0.3], [0, 1, 0.0]]), "not lie in one plane"),
-        (TWISTED, "not lie in one plane"),
+        (WAVY, "not lie in one plane"),
         (np.array([[0, 0, 0], [1, 0, 0], [1, 1, 0.001], [0, 1, 0.0]]), "not lie in one plane"),
         (np.array([[0, 0, 0], [1, 0, 0], [1, np.nan, 0]]), "give a finite number"),
     ],
