@@ -1,4 +1,4 @@
-"""Facts about what the patches of a room send out, point by point."""
+"""Facts about what the patches of a room send out, point by point, and what they and boards see of each other."""
 
 from __future__ import annotations
 
@@ -6,14 +6,17 @@ import numpy as np
 import pytest
 
 from recipes.light.box_factors import PATCHES_A_SIDE, SIDES
+from recipes.light.geometry import rectangle, unit
 from recipes.light.quadrature import even_nodes
 from recipes.light.room_patches import RoomPatches
-from recipes.light.scene import RoomBox
+from recipes.light.scene import Board, RoomBox, Scrim
 
 ROOM = RoomBox(6.0, 8.0, 3.0, (2.5, 3.0))
 PATCHES = RoomPatches(ROOM.low, ROOM.high)
 MIDDLES = PATCHES.corners.mean(axis=1)
 SIDE_OF_PATCH = np.repeat(np.arange(len(SIDES)), PATCHES_A_SIDE**2)
+WHITE = Board("white", rectangle([-0.3, 0.4, 1.4], [1, 0.2, 0.1], 1.6, 1.6), 0.85, back_reflectance=0.4)
+SILK = Scrim("silk", rectangle([0.9, -0.6, 1.7], [0.3, 1, -0.4], 1.2, 1.5), 0.6, reflectance=0.2)
 
 
 def spread_over(side):
@@ -70,3 +73,40 @@ def test_sources_are_carried_each_by_itself():
 def test_a_point_stands_for_the_patch_that_it_lies_on(number):
     shares = PATCHES.shares_of(MIDDLES, PATCHES.areas_m2, SIDE_OF_PATCH)
     assert shares[number].tolist() == [float(other == number) for other in range(len(MIDDLES))]
+
+
+def test_between_two_patches_as_much_goes_one_way_as_the_other():
+    # Reciprocity: A_i F_ij = A_j F_ji; and each sees nothing but the room.
+    there = PATCHES.areas_m2[:, None] * PATCHES.factors
+    np.testing.assert_allclose(there, there.T, atol=1e-9)
+    np.testing.assert_allclose(PATCHES.factors.sum(axis=1), 1.0, atol=1e-6)
+    assert PATCHES.areas_m2.sum() == pytest.approx(2 * (6 * 8 + 6 * 3 + 8 * 3))
+
+
+def test_wherever_a_receiver_in_the_room_looks_patches_fill_its_view():
+    chance = np.random.default_rng(4)
+    points = chance.uniform(PATCHES.low + 0.05, PATCHES.high - 0.05, size=(40, 3))
+    seen = PATCHES.seen_from(points, unit(chance.normal(size=(40, 3))))
+    np.testing.assert_allclose(seen.sum(axis=0), 1.0, atol=1e-6)
+
+
+def test_patches_fill_the_view_of_all_of_a_board():
+    sides = [side.face for side in (*WHITE.sides, *SILK.sides)]
+    np.testing.assert_allclose(PATCHES.seen_from_sides(sides).sum(axis=1), 1.0, atol=1e-6)
+
+
+@pytest.mark.parametrize(
+    "sides", [WHITE.sides, SILK.sides, (*WHITE.sides, *SILK.sides)], ids=["a board", "a cloth", "both"]
+)
+def test_light_goes_back_from_where_a_side_sends_it_as_it_would_come_there(sides):
+    # A cloth takes light on one side and sends it on from the other.
+    count = len(PATCHES.areas_m2)
+    found = PATCHES.with_sides(sides)
+    np.testing.assert_allclose(
+        found[count:, :count], PATCHES.seen_from_sides([side.taking for side in sides])
+    )
+    areas = np.array([side.face.area_m2 for side in sides])
+    leaving = PATCHES.seen_from_sides([side.face for side in sides])
+    np.testing.assert_allclose(
+        found[:count, count:] * PATCHES.areas_m2[:, None], (leaving * areas[:, None]).T
+    )
