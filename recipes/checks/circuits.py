@@ -27,7 +27,7 @@ EXPLANATION = Explanation(
     question="What do the assigned mains heads draw on average and at their peak, against what the circuit may give?",
     formula=(
         "peak VA = sum of every head's peak at one moment",
-        "average VA = sum of the averages, and what of them is continuous times (factor of the place's rule − 1)",
+        "average VA = sum of the averages + (factor of the place's rule − 1) · what of them is continuous",
         "margin = voltage · rated current − the larger of the two",
     ),
     symbols=(("VA", "apparent power: volts times amperes, what a breaker feels"),),

@@ -113,7 +113,13 @@ def _known(setup: Setup, zone: ZonePlacement, placement: float, too_weak: str) -
 
 
 def _remedies(zone: ZonePlacement, off: float) -> Iterator[Remedy]:
-    if zone.ambient_share > 0.5:
+    if abs(off) < ROUNDING_STOPS:
+        yield Remedy(
+            f"It lies where it is wanted and is not known well enough: read {zone.zone} on the set before the first "
+            "picture, or enter what a meter reads in place of what a sheet says.",
+            costs="a minute with the meter",
+        )
+    elif zone.ambient_share > 0.5:
         yield Remedy(
             f"Mostly ambient: a shutter time {abs(off):.1f} stops {'shorter' if off > 0 else 'longer'} moves it, "
             "and leaves the flash alone while the shutter stays within sync.",

@@ -54,6 +54,18 @@ def test_a_tight_zone_is_told_what_moves_it_and_a_good_one_is_not():
     assert told(0.0).remedies == ()
 
 
+@pytest.mark.parametrize(
+    ("off", "words"), [(0.04, "It lies where"), (-0.04, "It lies where"), (0.06, "Mostly")]
+)
+def test_what_lies_where_it_is_wanted_and_is_unsure_is_read_and_not_moved(off, words):
+    # Half of the finest step on a head, a tenth of a stop: common practice, no source.
+    finding = told(off, spread_stops=0.5, light_shares=(("Key", 1.0),))
+    assert finding.status == "tight"
+    (remedy,) = finding.remedies
+    assert remedy.sentence.startswith(words)
+    assert "0.0" not in remedy.sentence
+
+
 def test_every_zone_is_asked():
     look = a_look(a_plan())
     zones = (a_zone("unread", placement=None), a_zone("face", placement=0.0))
