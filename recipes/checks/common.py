@@ -9,7 +9,10 @@ from functools import cached_property
 from recipes.checks.lighting import Lighting, light_up
 from recipes.checks.panes import site_of
 from recipes.checks.setup import Setup
+from recipes.checks.window_ambient import Ambient, ambient_of, windows_of
 from recipes.light.sun import SunPath, instants_through, sun_path
+from recipes.light.window_room import WindowsInRoom
+from recipes.look import Zone
 
 __all__ = ["Common", "read_at"]
 
@@ -26,6 +29,15 @@ class Common:
     def lighting(self) -> Lighting:
         """The terms of every sum, and the stage to ask for more."""
         return light_up(self.setup)
+
+    @cached_property
+    def windows(self) -> WindowsInRoom | None:
+        """The room as its windows light it."""
+        return windows_of(self.setup, self.lighting)
+
+    def ambient(self, zone: Zone) -> Ambient:
+        """The ambient of a zone, as far as it falls off from the windows."""
+        return ambient_of(self.setup, self.lighting, zone, lambda: self.windows)
 
     @cached_property
     def instants(self) -> tuple[datetime, ...]:

@@ -16,7 +16,7 @@ from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Room, Setup
 from recipes.checks.stage import zone_points
 from recipes.checks.verdict import status_of
-from recipes.checks.window_ambient import SKY, ambient_of
+from recipes.checks.window_ambient import SKY
 from recipes.light.bracket import Interval, intervals_inside
 from recipes.light.carry import carried_share, spread_of_carried
 from recipes.light.daylight import Receiver, flux_into_room_lm, rays_to_eye, window_lux
@@ -72,7 +72,7 @@ EXPLANATION = Explanation(
 def check(setup: Setup, prediction: Prediction, common: Common | None = None) -> Iterator[Finding]:
     """One finding a zone whose reading names its time; value and limit in stops at the worst moment."""
     common = common or Common(setup)
-    skies: list[Sky] = []
+    came_in: _CameIn | None = None
     for reading in setup.look.ambient:
         if reading.at is None:
             continue
@@ -87,9 +87,10 @@ def check(setup: Setup, prediction: Prediction, common: Common | None = None) ->
                 missing=facts,
             )
             continue
-        if not skies:
+        if came_in is None:
             skies = [sky_under(facts.sun, sky, altitude_m=facts.room.altitude_m) for sky in SKIES]
-        yield _through_the_shoot(common, facts, read_at(reading.at, facts.starts), zone, placed, skies)
+            came_in = _came_in(facts.room, skies)
+        yield _through_the_shoot(common, facts, read_at(reading.at, facts.starts), zone, placed, came_in)
 
 
 @dataclass(frozen=True)
@@ -116,16 +117,33 @@ def _facts(common: Common, placed: ZonePlacement) -> _Facts | str:
     return _Facts(setup.room, common.sun, setup.starts, placed.placement)
 
 
+@dataclass(frozen=True, eq=False)
+class _CameIn:
+    """All that comes in by the windows: ``lm`` under each of the skies (skies, instants), ``covered_lm`` under the
+    covered one by which the room is known."""
+
+    skies: Sequence[Sky]
+    lm: Array
+    covered_lm: float
+
+
+def _came_in(room: Room, skies: Sequence[Sky]) -> _CameIn:
+    found, covered = (
+        flux_into_room_lm(panes_of(room), under, room_north_deg=room.north_deg) for under in (skies, (SKY,))
+    )
+    return _CameIn(skies, found, float(covered[0, 0]))
+
+
 def _through_the_shoot(
-    common: Common, facts: _Facts, at: datetime, zone: Zone, placed: ZonePlacement, skies: Sequence[Sky]
+    common: Common, facts: _Facts, at: datetime, zone: Zone, placed: ZonePlacement, came_in: _CameIn
 ) -> Finding:
     through = len(common.instants)
-    modelled = _modelled(common, facts.room, zone, skies)
+    modelled = _modelled(common, facts.room, zone, came_in)
     when = through + common.readings.index(at)
     try:
         carried = carried_share(at, modelled[:, when], modelled[:, :through])
     except ValueError:
-        return _dark(zone, at, is_day=bool((_by_windows(facts.room, skies)[:, when] > 0).all()))
+        return _dark(zone, at, is_day=bool((came_in.lm[:, when] > 0).all()))
     ambient = 2.0**facts.placement * placed.ambient_share
     lamps = 2.0**facts.placement - ambient
     with np.errstate(divide="ignore"):
@@ -163,31 +181,23 @@ def _dark(zone: Zone, at: datetime, is_day: bool) -> Finding:
     )
 
 
-def _modelled(common: Common, room: Room, zone: Zone, skies: Sequence[Sky]) -> Array:
+def _modelled(common: Common, room: Room, zone: Zone, came_in: _CameIn) -> Array:
     """What the windows give the zone under each sky, (skies, instants): cd/m² of a zone that glows, else lux."""
     setup, panes = common.setup, panes_of(room)
     point = position(zone.bearing_deg, zone.distance_m, zone.height_m)
     if zone.glows:
         camera = (0.0, setup.look.camera.distance_m, setup.look.camera.height_m)
         rays = rays_to_eye(_nearest(panes, point), camera, room.north_deg)
-        return np.stack([rays.under(sky) for sky in skies])
+        return np.stack([rays.under(sky) for sky in came_in.skies])
     way = facing(zone.facing_deg, zone.facing_up_deg)
     receiver = Receiver((point[0], point[1], point[2]), (way[0], way[1], way[2]))
-    straight = window_lux(panes, receiver, skies, room_north_deg=room.north_deg)
-    return straight + _of_the_room_per_lm(common, room, zone) * _by_windows(room, skies)
-
-
-def _by_windows(room: Room, skies: Sequence[Sky]) -> Array:
-    return flux_into_room_lm(panes_of(room), skies, room_north_deg=room.north_deg)
-
-
-def _of_the_room_per_lm(common: Common, room: Room, zone: Zone) -> float:
-    """What walls, floor and boards send a zone of a lumen that comes in by the windows, in lux."""
-    windows = ambient_of(common.setup, common.lighting, zone).windows
+    straight = window_lux(panes, receiver, came_in.skies, room_north_deg=room.north_deg)
+    windows = common.ambient(zone).windows
     if windows is None:
-        return 0.0
-    off = windows.off_lux(*zone_points((zone,)))
-    return float(off[0] / _by_windows(room, (SKY,))[0, 0])
+        return straight
+    # What walls, floor and boards send the zone of each lumen that comes in.
+    off_lux = float(windows.off_lux(*zone_points((zone,)))[0])
+    return straight + off_lux / came_in.covered_lm * came_in.lm
 
 
 def _nearest(panes: Sequence[WindowPane], point: Array) -> WindowPane:

@@ -14,7 +14,6 @@ from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.room_to_move import NEAR_MARK_M
 from recipes.checks.setup import Setup
 from recipes.checks.verdict import signed, status_of
-from recipes.checks.window_ambient import ambient_of
 from recipes.light.geometry import facing, position
 from recipes.look import Zone
 from recipes.quantity import Array
@@ -95,7 +94,7 @@ def _of_zone(common: Common, prediction: Prediction, zone: Zone, placed: ZonePla
         ]
     )
     try:
-        ambient = ambient_of(setup, common.lighting, zone)
+        ambient = common.ambient(zone)
         placements = placements_at(
             setup, prediction, points, facing(zone.facing_deg, zone.facing_up_deg), ambient, common.lighting
         )

@@ -14,7 +14,6 @@ from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Setup
 from recipes.checks.stage import REACH_M
 from recipes.checks.verdict import status_of
-from recipes.checks.window_ambient import ambient_of
 from recipes.light.ev_map import Around, FloorGrid, LightMap, room_to_move
 from recipes.light.geometry import position
 from recipes.look import Zone
@@ -79,7 +78,7 @@ def _of_zone(common: Common, prediction: Prediction, zone: Zone, placed: ZonePla
     setup = common.setup
     x, y, _ = (float(one) for one in position(zone.bearing_deg, zone.distance_m, zone.height_m))
     try:
-        ambient = ambient_of(setup, common.lighting, zone)
+        ambient = common.ambient(zone)
         grid = _round(setup, x, y)
         light = placement_map(
             setup,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -20,7 +21,7 @@ from recipes.light.window_room import WindowsInRoom, windows_in_room
 from recipes.look import AmbientReading, Zone
 from recipes.quantity import Array
 
-__all__ = ["NO_AMBIENT", "Ambient", "ambient_of"]
+__all__ = ["NO_AMBIENT", "SKY", "Ambient", "ambient_of", "windows_of"]
 
 SKY = Sky(OVERCAST, np.array([[0.0, 0.0, 1.0]]), np.array([10_000.0]), np.array([0.0]))
 """Only how the light falls off counts, not how much there is."""
@@ -53,26 +54,43 @@ class Ambient:
 NO_AMBIENT = Ambient(0.0)
 
 
-def ambient_of(setup: Setup, lighting: Lighting, zone: Zone) -> Ambient:
-    """The ambient of a zone. It comes in by the windows when its reading names the hour, as one of daylight does, the
-    room has windows and they light the zone."""
-    lit = lighting.zone(zone.name)
-    amount = lit.ambient or 0.0
-    reading = next((one for one in setup.look.ambient if one.zone == zone.name), None)
+def windows_of(setup: Setup, lighting: Lighting) -> WindowsInRoom | None:
+    """The room as its windows light it under a covered sky, for receivers near the zones; None where there are no
+    windows, or no zone stands in the room."""
     room = room_box(setup.room)
-    even = Ambient(amount, spread_stops=lit.ambient_spread_stops)
-    if room is None or setup.room is None or not setup.room.windows or reading is None or reading.at is None:
-        return even
-    points, normals = zone_points((zone,))
-    if amount <= 0 or room.outside(points).any():
-        return even
-    windows = windows_in_room(
+    if room is None or setup.room is None or not setup.room.windows:
+        return None
+    points, _ = zone_points(setup.look.zones)
+    points = points[~room.outside(points)]
+    if not len(points):
+        return None
+    return windows_in_room(
         panes_of(setup.room),
         SKY,
         _without_lamps(setup, lighting, Scene((), room=room)),
         points,
         room_north_deg=setup.room.north_deg,
     )
+
+
+def ambient_of(
+    setup: Setup, lighting: Lighting, zone: Zone, by: Callable[[], WindowsInRoom | None] | None = None
+) -> Ambient:
+    """The ambient of a zone. It comes in by the windows when its reading names the hour, as one of daylight does, the
+    room has windows and they light the zone. ``by`` gives `windows_of` the setup where that is there already."""
+    lit = lighting.zone(zone.name)
+    amount = lit.ambient or 0.0
+    reading = next((one for one in setup.look.ambient if one.zone == zone.name), None)
+    even = Ambient(amount, spread_stops=lit.ambient_spread_stops)
+    if amount <= 0 or reading is None or reading.at is None:
+        return even
+    points, normals = zone_points((zone,))
+    room = room_box(setup.room)
+    windows = (
+        None if room is None or room.outside(points).any() else by() if by else windows_of(setup, lighting)
+    )
+    if windows is None:
+        return even
     read_lux = _read_lux(windows, points, normals, setup, reading)
     return replace(even, windows=windows, read_lux=read_lux) if read_lux > 0 else even
 
