@@ -7,6 +7,7 @@ import pytest
 
 from recipes.light.box_factors import PATCHES_A_SIDE, SIDES
 from recipes.light.geometry import rectangle, unit
+from recipes.light.obstruction import Blocker
 from recipes.light.quadrature import even_nodes
 from recipes.light.room_patches import RoomPatches
 from recipes.light.scene import Board, RoomBox, Scrim
@@ -110,3 +111,21 @@ def test_light_goes_back_from_where_a_side_sends_it_as_it_would_come_there(sides
     np.testing.assert_allclose(
         found[:count, count:] * PATCHES.areas_m2[:, None], (leaving * areas[:, None]).T
     )
+
+
+def test_what_stands_in_the_view_takes_as_much_of_the_patches_as_it_fills():
+    # A square of 1 by 1 m, 1 m off on the axis: Howell's catalogue, differential element to rectangle, four times
+    # 1 / 2 pi · 2 · 0.5 / sqrt 1.25 · atan(0.5 / sqrt 1.25). By the middles of quarters it is coarse in one place, and
+    # right on the whole.
+    fills = 4 / np.pi * 0.5 / 1.25**0.5 * np.arctan(0.5 / 1.25**0.5)
+    turns = np.radians(np.arange(1, 360, 10))
+    ways = np.stack([np.cos(turns), np.sin(turns), 0.0 * turns], axis=1)
+    point = np.array([0.3, 0.9, 1.5])
+    hidden = []
+    for way in ways:
+        board = Blocker(rectangle(point + way, -way, 1.0, 1.0))
+        behind = RoomPatches(ROOM.low, ROOM.high, (board,))
+        hidden.append(1.0 - behind.seen_from(point[None], way[None]).sum())
+    assert fills == pytest.approx(0.2395, abs=1e-4)
+    assert np.mean(hidden) == pytest.approx(fills, abs=0.015)
+    assert hidden == pytest.approx([fills] * len(hidden), abs=0.08)
