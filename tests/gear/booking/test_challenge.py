@@ -142,6 +142,15 @@ def test_letting_the_unit_go_answers_it_too(line) -> None:
     assert has(later, unit)
 
 
+@pytest.mark.parametrize(("who", "outcome"), [("first", "let-go"), ("later", "withdrawn")])
+def test_letting_the_unit_go_ends_it_where_nobody_waits_any_more(line, who, outcome) -> None:
+    unit, first, later, _ = line
+    services.move_booking(first, between(40, 42), None)
+    assert has(later, unit)
+    services.release_units(first if who == "first" else later, [unit.pk], None)
+    assert Challenge.objects.get().outcome == outcome
+
+
 @pytest.mark.parametrize("gives_up", [services.cancel, lambda later, by: withdraw_challenge(later, *by)])
 def test_who_asked_may_give_up_and_the_first_keeps_its_hold(
     line, gives_up, monkeypatch: pytest.MonkeyPatch
