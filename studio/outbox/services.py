@@ -48,9 +48,10 @@ def keep_changes(changes: Sequence[Change]) -> None:
     now, body = timezone.now(), {change.topic: sorted(set(change.ids)) for change in changes}
     with connection.cursor() as cursor:
         cursor.execute(_MERGE, [CHANGES, json.dumps(body), now, now + GRACE])
-        message_id, made_at = cursor.fetchone()
-    if made_at == now:  # an older one, that these were merged into, is seen to already
-        _after_commit(message_id)
+        (message_id,) = cursor.fetchone()
+    # Also when they were merged into an older one: whether that one will be seen to is not known here, and what is
+    # done already is not done twice.
+    _after_commit(message_id)
 
 
 def changes_in(body: dict[str, list[int]]) -> list[Change]:
@@ -113,5 +114,5 @@ ON CONFLICT (transaction, topic) WHERE done_at IS NULL AND transaction IS NOT NU
         GROUP BY name
     ) AS merged
 )
-RETURNING id, made_at
+RETURNING id
 """
