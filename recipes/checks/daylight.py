@@ -49,7 +49,8 @@ EXPLANATION = Explanation(
     symbols=(
         (
             "model",
-            "light of the windows from the sun's place, a clear sky, and the glass by angle; and of the room",
+            "what the windows give the zone, straight and by way of the room: from the sun's place, a clear sky, and "
+            "the glass by angle",
         ),
         ("t", "every ten minutes from the start to the end of the shoot"),
     ),

@@ -8,10 +8,10 @@ from math import log2, pi
 
 from recipes.checks.explanation import Explanation
 from recipes.checks.exposure import meter_of
-from recipes.checks.figures import spread_of
 from recipes.checks.findings import Finding, Remedy, Working
 from recipes.checks.prediction import Prediction, ZonePlacement
 from recipes.checks.setup import Setup
+from recipes.checks.sheet_spread import spread_of
 from recipes.checks.verdict import not_known, status_of
 from recipes.light.apex import MeterProfile
 from recipes.light.headroom import clip_placement_spot_stops

@@ -8,10 +8,11 @@ from math import log2, prod
 
 from gear.specs import ContinuousSpec, FigureSource, ModifierSpec, OutputPoint, StrobeSpec
 from recipes.checks.exposure import receptor_of
-from recipes.checks.figures import FILTER_SPREAD_STOPS, spread_of, stated_spread
 from recipes.checks.setup import AssignedLight, Unit
+from recipes.checks.sheet_spread import spread_of, stated_spread
 from recipes.light.apex import MeterProfile
 from recipes.light.emission import Emission, beam
+from recipes.light.gels import GEL_SPREAD_STOPS
 from recipes.light.geometry import Face, disc, rectangle, regular_polygon
 from recipes.light.scrim import SCRIM_SPREAD_STOPS
 from recipes.light.spread import combined_stops
@@ -127,11 +128,9 @@ def _passed(light: AssignedLight) -> float:
 def _filter_spreads(light: AssignedLight) -> list[float]:
     """One standard deviation in stops of what each gel and the scrim let through."""
     if light.gels:
-        spreads = [
-            stated_spread(gel.spec.source_of("transmittance"), FILTER_SPREAD_STOPS) for gel in light.gels
-        ]
+        spreads = [stated_spread(gel.spec.source_of("transmittance"), GEL_SPREAD_STOPS) for gel in light.gels]
     else:
-        spreads = [FILTER_SPREAD_STOPS] * len(light.plan.gels)
+        spreads = [GEL_SPREAD_STOPS] * len(light.plan.gels)
     if light.scrim:
         spreads.append(stated_spread(light.scrim.spec.source_of("transmittance"), SCRIM_SPREAD_STOPS))
     elif light.plan.scrim_transmittance:

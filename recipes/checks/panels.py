@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Literal
 
 from gear.specs import BoardSpec, ScrimSpec
-from recipes.checks.figures import stated_spread
 from recipes.checks.setup import AssignedPanel, Setup, Unit
+from recipes.checks.sheet_spread import stated_spread
 from recipes.light.geometry import Polygon, facing, position, rectangle
 from recipes.light.gloss import Gloss
 from recipes.light.scene_parts import BOARD_SPREAD_STOPS, Board

@@ -82,13 +82,11 @@ def ambient_of(
     amount = lit.ambient or 0.0
     reading = next((one for one in setup.look.ambient if one.zone == zone.name), None)
     even = Ambient(amount, spread_stops=lit.ambient_spread_stops)
-    if amount <= 0 or reading is None or reading.at is None:
-        return even
     points, normals = zone_points((zone,))
     room = room_box(setup.room)
-    windows = (
-        None if room is None or room.outside(points).any() else by() if by else windows_of(setup, lighting)
-    )
+    if amount <= 0 or reading is None or reading.at is None or room is None or room.outside(points).any():
+        return even
+    windows = by() if by else windows_of(setup, lighting)
     if windows is None:
         return even
     read_lux = _read_lux(windows, points, normals, setup, reading)

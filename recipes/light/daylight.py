@@ -150,9 +150,8 @@ def _windows_under(
         sky_rays, ground_rays = (rays_to_face(pane, receiver, room_north_deg, part) for part in PARTS)
         for row, sky in enumerate(skies):
             to_sun = compass_to_plan(sky.sun_direction, room_north_deg)
-            passes = pane.passes(receiver.point, to_sun, room_north_deg) & (to_sun[:, 2] > 0)
-            cosine = np.clip(to_sun @ pane.outward(room_north_deg), 0.0, 1.0)
-            through = np.asarray(pane.glass.transmittance(np.degrees(np.arccos(cosine))))
+            passes = pane.passes(receiver.point, to_sun, room_north_deg)
+            _, through = _towards_sun(pane, sky, room_north_deg)
             on_face = through * np.maximum(to_sun @ receiver.normal, 0.0)
             lights[row] += WindowLight(
                 sky_lux=sky_rays.under(sky),
@@ -170,40 +169,38 @@ def flux_into_room_lm(panes: Sequence[WindowPane], skies: Sequence[Sky], *, room
     """
     flux = [np.zeros(sky.diffuse_horizontal_lux.shape) for sky in skies]
     for pane in panes:
-        outward = plan_to_compass(pane.outward(room_north_deg)[None], room_north_deg)[0]
-        rays = _rays_through(pane, outward)
+        rays = _rays_through(pane, room_north_deg)
         for row, sky in enumerate(skies):
-            up = sky.sun_direction[:, 2] > 0
-            cosine = np.clip(sky.sun_direction @ outward, 0.0, 1.0)
-            through = np.asarray(pane.glass.transmittance(np.degrees(np.arccos(cosine))))
-            of_sun = np.where(up, sky.direct_normal_lux * through * cosine, 0.0)
-            flux[row] += rays.under(sky) + of_sun * pane.width_m * pane.height_m
+            cosine, through = _towards_sun(pane, sky, room_north_deg)
+            flux[row] += rays.under(sky) + sky.direct_normal_lux * through * cosine * pane.area_m2
     return np.stack(flux)
+
+
+def _towards_sun(pane: WindowPane, sky: Sky, room_north_deg: float) -> tuple[Array, Array]:
+    """The cosine between a pane's normal and the sun, and what the glass lets through of it, one an instant; both
+    nothing for a sun below the horizon or behind."""
+    to_sun = compass_to_plan(sky.sun_direction, room_north_deg)
+    cosine = np.where(to_sun[:, 2] > 0, np.clip(to_sun @ pane.outward(room_north_deg), 0.0, 1.0), 0.0)
+    through = np.asarray(pane.glass.transmittance(np.degrees(np.arccos(cosine))))
+    return cosine, np.where(cosine > 0, through, 0.0)
 
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
 
 
-def _rays_through(pane: WindowPane, outward: Array) -> Rays:
+def _rays_through(pane: WindowPane, room_north_deg: float) -> Rays:
     """From the whole of a pane to all before it; weights in lm for a cd/m². Each quarter turn has nodes of its own, so
     that the horizon before a wall lies between two of them."""
     squares = (_NODES + 1.0) / 2.0
+    cosine, sine = np.sqrt(1.0 - squares)[:, None, None], np.sqrt(squares)[:, None, None]
     turns = np.concatenate([np.pi / 4.0 * (_NODES + 1.0) + quarter * np.pi / 2.0 for quarter in range(4)])
-    level = (
-        np.array([-outward[1], outward[0], 0.0])
-        if abs(outward[2]) < 1.0 - 1e-12
-        else np.array([1.0, 0.0, 0.0])
-    )
-    along = level / np.linalg.norm(level)
-    around = np.cos(turns)[:, None] * along + np.sin(turns)[:, None] * np.cross(outward, along)
-    cosine = np.sqrt(1.0 - squares)
-    ways = cosine[:, None, None] * outward + np.sqrt(squares)[:, None, None] * around
-    through = np.asarray(pane.glass.transmittance(np.degrees(np.arccos(cosine))))
+    along, up = pane.sides(room_north_deg)
+    around = np.cos(turns)[:, None] * along + np.sin(turns)[:, None] * up
+    ways = cosine * pane.outward(room_north_deg) + sine * around
+    through = np.asarray(pane.glass.transmittance(np.degrees(np.arccos(cosine[:, 0, 0]))))
     # cos(a) d(omega) is half of d(sin² a) d(turn).
-    each = (
-        np.outer(through * _WEIGHTS / 4.0, np.tile(_WEIGHTS * np.pi / 4.0, 4)) * pane.width_m * pane.height_m
-    )
-    return Rays(ways.reshape(-1, 3), each.ravel())
+    each = np.outer(through * _WEIGHTS / 4.0, np.tile(_WEIGHTS * np.pi / 4.0, 4)) * pane.area_m2
+    return Rays(plan_to_compass(ways.reshape(-1, 3), room_north_deg), each.ravel())
 
 
 def pane_luminance_cd_m2(

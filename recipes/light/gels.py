@@ -19,6 +19,7 @@ from recipes.light.observer import WAVELENGTH_NM, V, planck_spectrum
 from recipes.quantity import N, Numbers, above_zero, at_least_zero, finite, plain, share, whole
 
 __all__ = [
+    "GEL_SPREAD_STOPS",
     "GelMatch",
     "GelSheet",
     "closest_gel",
@@ -31,6 +32,9 @@ __all__ = [
     "stack",
     "stops_lost",
 ]
+
+GEL_SPREAD_STOPS = 0.1
+"""What a gel lets through, as a sheet or a recipe states it: common practice, no source."""
 
 LOWEST_MIRED = 10.0
 """100 000 K: bluer than any sky, and where the arithmetic of shifts has long lost its meaning."""

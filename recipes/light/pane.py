@@ -108,6 +108,11 @@ class WindowPane:
         rise = self.height_m / 2 * math.cos(math.radians(self.tilt_deg))
         return np.array([self.x_m, self.y_m, self.sill_m + rise])
 
+    @property
+    def area_m2(self) -> float:
+        """Its area in square metres."""
+        return self.width_m * self.height_m
+
     def outward(self, room_north_deg: float) -> Array:
         """The unit normal to the outside, (3,) in the plan."""
         bearing = math.radians(bearing_of_azimuth_deg(self.azimuth_deg, room_north_deg))

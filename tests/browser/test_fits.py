@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 
+from gear.kits.models import Kit
+from gear.stock.models import StockItem
 from studio.demo.loading import load_demo
 from studio.people.models import Person
 from studio.readiness.queries import stale_shoots
@@ -30,8 +32,8 @@ RECIPE = [
 UNITS = ["K-01", "R-07", "M-09", "C-01", "M-16"]
 OTHERS = """/ /shoots/ /shoots/new /shoots/import /shoots/out/ /shoots/checks/ /shoots/checks/sync
 /calendar/ /calendar/types /calendar/rooms /calendar/people /calendar/feeds /recipes/ /recipes/new /recipes/import
-/gear/ /gear/new/ /gear/labels/ /gear/inspections/ /gear/import/ /gear/stock/ /gear/stock/new/ /gear/stock/1/
-/gear/kits/ /gear/kits/new/ /gear/kits/1/ /gear/sub-hire/ /gear/sub-hire/new/ /gear/shortages/ /gear/shortages/late/
+/gear/ /gear/new/ /gear/labels/ /gear/inspections/ /gear/import/ /gear/stock/ /gear/stock/new/
+/gear/kits/ /gear/kits/new/ /gear/sub-hire/ /gear/sub-hire/new/ /gear/shortages/ /gear/shortages/late/
 /gear/types/ /gear/types/new/ /gear/types/gl-200b/ /gear/types/gl-200b/edit/ /places/ /places/new /phones/ /phone/ /work
 /password /people/ /people/new"""
 
@@ -60,6 +62,8 @@ def addresses(house: House) -> list[str]:
     found.append(f"/shoots/{packed}/packing/recount?case=C-07")
     found += [f"/recipes/{recipe}{rest}" for rest in RECIPE]
     found += [f"/gear/{tag}/{rest}" for tag in UNITS for rest in ("", "edit/", "care/", "condition/")]
+    found += [f"/gear/stock/{item.pk}/" for item in StockItem.objects.all()]
+    found += [f"/gear/kits/{kit.pk}/" for kit in Kit.objects.all()]
     found.append(f"/people/{Person.objects.get(username='assistant').pk}")
     series = Shoot.objects.filter(title="Portrait Wednesdays").first()
     assert series is not None

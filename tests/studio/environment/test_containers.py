@@ -26,7 +26,9 @@ from studio.environment.data_folder import project_folder
 ROOT = project_folder()
 TEXT = (ROOT / "docker-compose.yml").read_text()
 COMPOSE: dict[str, Any] = yaml.safe_load(TEXT)
-OPENED: dict[str, Any] = yaml.safe_load((ROOT / "studio" / "environment" / "opened.yml").read_text())
+OPENED: dict[str, Any] = yaml.safe_load(
+    (ROOT / "studio" / "environment" / "workers_elsewhere.yml").read_text()
+)
 SERVICES: dict[str, dict[str, Any]] = COMPOSE["services"]
 OURS = ("schema", "web", "worker", "scheduler")
 SECRETS = ("FULLSTOP_SECRET_KEY", "POSTGRES_PASSWORD", "RABBITMQ_PASSWORD")
@@ -109,7 +111,9 @@ def test_the_lines_of_the_header_make_a_private_file_with_every_secret(tmp_path:
 def test_every_variable_that_the_header_sets_is_used() -> None:
     named = set(re.findall(r"^#   echo ['\"]([A-Z_]+)=", TEXT, re.MULTILINE))
     used = set(
-        re.findall(r"\$\{([A-Z_]+)", TEXT + (ROOT / "studio" / "environment" / "opened.yml").read_text())
+        re.findall(
+            r"\$\{([A-Z_]+)", TEXT + (ROOT / "studio" / "environment" / "workers_elsewhere.yml").read_text()
+        )
     )
     assert {"FULLSTOP_HOSTS", "WORKERS", "DATABASE_URL", "CELERY_BROKER_URL", "FULLSTOP_OPEN_AT"} <= named
     assert named - used == {"COMPOSE_FILE"}
@@ -201,7 +205,9 @@ def test_the_web_server_is_asked_under_a_name_that_it_answers_to(
     assert RequestFactory().get("/healthz", headers={"host": asked[0].get_header("Host")}).get_host()
 
 
-@pytest.mark.parametrize("files", [[], ["-f", "docker-compose.yml", "-f", "studio/environment/opened.yml"]])
+@pytest.mark.parametrize(
+    "files", [[], ["-f", "docker-compose.yml", "-f", "studio/environment/workers_elsewhere.yml"]]
+)
 def test_docker_accepts_it(files: list[str]) -> None:
     docker = shutil.which("docker")
     if docker is None or subprocess.run([docker, "compose", "version"], capture_output=True).returncode:

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from gear.specs import FigureSource
 
-__all__ = ["FILTER_SPREAD_STOPS", "spread_of", "stated_spread"]
+__all__ = ["spread_of", "stated_spread"]
 
 _SPREAD_OF_BASIS = {"measured": 0.1, "maker": 0.3, "computed": 0.2, "estimated": 0.5, "unstated": 0.5}
 """One standard deviation in stops of a figure of light, where its sheet gives none: common practice, no source."""
-
-FILTER_SPREAD_STOPS = 0.1
-"""What a gel lets through, as a sheet or a recipe states it: common practice, no source."""
 
 
 def spread_of(source: FigureSource) -> float:
