@@ -131,6 +131,19 @@ def test_what_nobody_knows_is_even(setup):
     assert found.over(grid_of(by_a_window(), 1.0), 1.5, TO_WINDOW) == found.amount
 
 
+def test_a_zone_outside_the_room_is_even_also_beside_one_inside():
+    setup = by_a_window(zone=a_zone(distance_m=9.0))
+    look = a_look(
+        zones=[a_zone(distance_m=9.0), a_zone("inside", facing_deg=180)],
+        ambient=[{"zone": name, "ev100": 6.0, "at": "11:00"} for name in ("face", "inside")],
+        lights=[],
+    )
+    setup = replace(setup, look=look)
+    outside, inside = (ambient_of(setup, light_up(setup), zone) for zone in setup.look.zones)
+    assert (outside.windows, outside.amount > 0) == (None, True)
+    assert inside.windows is not None
+
+
 def test_a_board_sends_the_window_back_with_lamps_or_without():
     panel = {"name": "Fill", "kind": "board", "bearing_deg": 0, "distance_m": 1.0, "height_m": 1.5}
     panel |= {"width_m": 1.2, "height_of_panel_m": 1.8, "turn_deg": 180}
