@@ -23,8 +23,11 @@ _AS_GOOD_AS_ON_IT = 1e-9
 def area_between(x: Array, y: Array, values: Array, low: float, high: float) -> MultiPolygon:
     """The areas where ``values`` (ny, nx) at columns ``x`` and rows ``y`` lie from one level to another.
 
-    A corner within a hair of a level is put on it: a sliver thinner than the digits of its corners has no outline.
+    A corner within a hair of a level is put on it: a sliver thinner than the digits of its corners has no outline, and
+    nor has a band no wider than that hair.
     """
+    if high - low < _AS_GOOD_AS_ON_IT:
+        return MultiPolygon()
     for level in (low, high):
         values = np.where(np.abs(values - level) < _AS_GOOD_AS_ON_IT, level, values)
     corners = np.stack([values[:-1, :-1], values[:-1, 1:], values[1:, 1:], values[1:, :-1]])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point, box
 
@@ -45,6 +45,7 @@ def test_a_ring_has_its_hole():
 
 
 @given(st.floats(-1.9, -0.05), st.floats(-1.9, -0.05))
+@example(-1.9, -1.8999999999999997)
 @settings(max_examples=25)
 def test_bands_fit_together_without_gap_or_overlap(first, second):
     low, high = sorted([first, second])
