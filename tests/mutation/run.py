@@ -40,18 +40,10 @@ NOT_ASKED = [
     "tests/reference/test_silver.py",
 ]
 """With a database, or slower than all the others."""
-TIMED = [
-    "tests/recipes/light/test_scene.py::test_a_studio_full_of_light_is_computed_at_once",
-    "tests/recipes/light/test_form_factor.py::test_a_map_of_a_softbox_takes_less_than_a_tenth_of_a_second",
-    "tests/recipes/daylight/test_window_light.py"
-    "::test_a_day_in_steps_of_five_minutes_takes_well_under_a_tenth_of_a_second",
-]
-"""They may fail of what else is at work, and would notice every mutant then."""
 LOADED_ANEW = re.compile(r"recipes/look\w*\.py")
 TESTS_ANEW = ["tests/recipes/test_look_limits.py", "tests/recipes/test_look.py"]
 PYTEST = ["-q", "-p", "no:django", "-p", "no:cacheprovider", "-p", "no:xdist", "-p", "no:benchmark"]
 PYTEST += ["--confcutdir=tests/recipes", *TESTS, *(f"--ignore={path}" for path in NOT_ASKED)]
-PYTEST += [f"--deselect={test}" for test in TIMED]
 A_FEW = 3
 MEASURING = "[run]\nsource = recipes\ndata_file = {}\n"
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 from datetime import UTC, datetime
 
@@ -32,7 +31,6 @@ from recipes.light.sky import CLEAR, OVERCAST, UNIFORM
 from recipes.light.sun import Site
 from tests.recipes.daylight.builders import (
     CLEAR_GLASS,
-    DEPOT,
     MIDWINTER,
     a_clear_day,
     a_day,
@@ -377,18 +375,6 @@ def test_window_light_anywhere_is_a_number(latitude, start):
     light = window_light(a_pane(glass=CLEAR_GLASS), a_face(), sky, room_north_deg=35.0)
     assert np.isfinite(light.total_lux).all()
     assert (light.total_lux >= 0).all()
-
-
-def test_a_day_in_steps_of_five_minutes_takes_well_under_a_tenth_of_a_second():
-    pane, face, instants = a_pane(glass=CLEAR_GLASS), a_face(), a_day()
-    spent = []
-    for _ in range(5):
-        begun = time.perf_counter()
-        sky = sky_through(DEPOT, instants, Weather())
-        window_light(pane, face, sky, room_north_deg=0.0)
-        spent.append(time.perf_counter() - begun)
-    assert len(instants) == 288
-    assert min(spent) < 0.1
 
 
 @pytest.mark.parametrize(

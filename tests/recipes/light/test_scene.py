@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 
 import numpy as np
@@ -411,18 +410,6 @@ def test_a_matt_surface_looks_as_bright_as_its_light_and_reflectance_say():
 def test_a_scene_that_cannot_be_is_refused(wrong, sentence):
     with pytest.raises(ValueError, match=sentence):
         wrong()
-
-
-def test_a_studio_full_of_light_is_computed_at_once():
-    # Six lamps, a board and a window on one point. Time of the processor, best of five: others may be at work.
-    lamps = tuple(a_key(f"lamp {n}", bearing) for n, bearing in enumerate((20, 70, 130, 200, 300)))
-    scene = Scene((*lamps, a_bulb(at=(0, 3, 2.5), towards=unit([0, -1, -0.3])), a_window()), (a_board(),))
-    taken = []
-    for _ in range(5):
-        start = time.process_time()
-        illuminate(scene, HEAD, TO_CAMERA)
-        taken.append(time.process_time() - start)
-    assert min(taken) < 0.02
 
 
 def test_outdoors_no_room_adds_anything():
