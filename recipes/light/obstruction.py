@@ -1,17 +1,20 @@
 """What stands between a light and a point, and how much comes past it?
 
 Flags and boards are opaque, scrims and nets let a part through straight on. A path is asked for each pair of a start
-and an end; half-shadow of a large source comes from drawing it from many points of its face.
+and an end; half-shadow of a large source comes from drawing it from many points of its face. Where two things hide
+parts of one patch it matters which parts: two boards hinged to each other leave nothing between them, two flags one
+behind the other hide the same half. Such a patch is looked at in pieces, each hidden or not.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 
-from recipes.light.geometry import Face
+from recipes.light.geometry import Face, cross, unit
 from recipes.light.source import Source
 from recipes.quantity import Array, part
 
@@ -20,6 +23,8 @@ __all__ = ["RAYS_A_SIDE", "Blocker", "passing", "visible_share"]
 RAYS_A_SIDE = 8
 """A face is seen by 64 rays, each for a patch that an edge may hide in part: half-shadow to a hundredth of the light.
 By rays that are hidden or not, an edge along a side would hide a whole row at once, up to a fifth of it."""
+
+_PIECES_A_SIDE = 8
 
 _TOUCHING = 1e-7
 _MOST_AT_ONCE = 1_000_000
@@ -49,12 +54,20 @@ def passing(
     part, as far as the edge, seen from the end, has come across it; a narrower thing hides as much as it is wide. In
     the plane of what stands in the way a patch is as much smaller as that is nearer to the end.
     """
-    passed: Array | None = None
-    for blocker in blockers:
-        hidden = _hidden(starts, ends, blocker.face, sizes_m)
-        if hidden is not None:
-            lets = hidden * blocker.transmittance + (1.0 - hidden)
-            passed = lets if passed is None else passed * lets
+    found = [(blocker, _hidden(starts, ends, blocker.face, sizes_m)) for blocker in blockers]
+    hiding = [(blocker, hidden) for blocker, hidden in found if hidden is not None]
+    if not hiding:
+        return None
+    passed = reduce(
+        np.multiply, [hidden * blocker.transmittance + (1.0 - hidden) for blocker, hidden in hiding]
+    )
+    if sizes_m is not None and len(hiding) > 1:
+        edges = np.sum([(hidden > 0) & (hidden < 1) for _, hidden in hiding], axis=0)
+        end, start = np.nonzero((edges > 1) & (passed > 0))
+        at_once = _PAIRS_AT_ONCE // _PIECES_A_SIDE**2
+        for first in range(0, len(end), at_once):
+            to, of = end[first : first + at_once], start[first : first + at_once]
+            passed[to, of] = _passing_pieces(starts[of], ends[to], sizes_m[of], [one for one, _ in hiding])
     return passed
 
 
@@ -126,6 +139,30 @@ def _hidden_from(
     # as the face is wide.
     across = np.maximum(sizes_m * near, 1e-12)
     return np.asarray(np.clip(0.5 + inside / across, 0.0, np.minimum(face.narrow_m / across, 1.0)))
+
+
+def _passing_pieces(starts: Array, ends: Array, sizes_m: Array, blockers: Sequence[Blocker]) -> Array:
+    """What passes from a patch round each start to the end of the same row, (m, 3) each, piece by piece, (m,).
+
+    The patch is taken for a square across the way.
+    """
+    ways = ends - starts
+    level = np.where(np.abs(ways[:, 2:]) > np.abs(ways[:, :1]), [1.0, 0.0, 0.0], [0.0, 0.0, 1.0])
+    aside = unit(cross(ways, level))
+    up = unit(cross(aside, ways))
+    steps = (np.arange(_PIECES_A_SIDE) + 0.5) / _PIECES_A_SIDE - 0.5
+    first, second = (one.ravel() for one in np.meshgrid(steps, steps))
+    off = first[:, None] * aside[:, None, :] + second[:, None] * up[:, None, :]
+    pieces = starts[:, None, :] + sizes_m[:, None, None] * off
+    passed = np.ones(pieces.shape[:2])
+    for blocker in blockers:
+        before, after = _off_plane(blocker.face, pieces), _off_plane(blocker.face, ends)[:, None]
+        crossing = before * after < 0
+        part = after / np.where(crossing, after - before, 1.0)
+        spots = ends[:, None, :] + part[..., None] * (pieces - ends[:, None, :])
+        inside = blocker.face.inside_by_m(blocker.face.along_axes(spots.reshape(-1, 3)))
+        passed[crossing & (inside.reshape(crossing.shape) >= 0)] *= blocker.transmittance
+    return np.asarray(passed.mean(axis=1))
 
 
 def _off_plane(face: Face, points: Array) -> Array:

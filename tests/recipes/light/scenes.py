@@ -24,6 +24,17 @@ def a_bulb(label: str = "bulb", at: Any = (0, 0, 0), towards: Any = AHEAD, **cha
     return Source(**({"label": label, "kind": "flash", "emitter": emitter, "flux_lm": 5000.0} | changes))
 
 
+def hinged(
+    turned_deg: float, width: float = 0.3, height: float = 0.4, hinge: tuple[float, float] = (0.05, 1.0)
+) -> list[Polygon]:
+    """Two boards that share an upright edge, each turned by as much out of the plane between them."""
+    turn = np.radians(turned_deg)
+    low, high = -height / 2, height / 2
+    ends = [[hinge[0] + way * width * np.cos(turn), hinge[1] + width * np.sin(turn)] for way in (-1, 1)]
+    rows = [[[*hinge, low], [*end, low], [*end, high], [*hinge, high]] for end in ends]
+    return [Polygon(np.array(row)) for row in rows]
+
+
 @st.composite
 def directions(draw: st.DrawFn) -> np.ndarray:
     around, height = draw(st.floats(0, 2 * np.pi)), draw(st.floats(-1, 1))

@@ -7,10 +7,11 @@ import pytest
 
 from recipes.light import obstruction
 from recipes.light.emission import beam
+from recipes.light.face import level_axes
 from recipes.light.geometry import rectangle, unit
 from recipes.light.obstruction import Blocker, passing, visible_share
 from recipes.light.source import Source
-from tests.recipes.light.scenes import AHEAD, a_softbox
+from tests.recipes.light.scenes import AHEAD, a_softbox, hinged
 
 WALL = Blocker(rectangle([0, 1, 0], AHEAD, 1, 1), 0.25, label="wall")
 ASIDE = Blocker(rectangle([9, 1, 0], AHEAD, 1, 1), label="aside")
@@ -104,3 +105,64 @@ def test_what_is_upright_hides_an_upright_lamp_little_by_little(middle_m, width_
     by_rays = visible_share(lamp, points, normals, thing, rays_a_side=160)
     assert np.abs(told - by_rays).max() < 0.015
     assert (1.0 - told).mean() == pytest.approx((1.0 - by_rays).mean(), rel=0.05)
+
+
+@pytest.mark.parametrize("turned_deg", [0, 30, -45])
+def test_between_two_boards_that_are_hinged_no_light_of_a_narrow_lamp_comes_through(turned_deg):
+    """A lamp that is not evenly bright is drawn ray by ray; half of a ray's patch is behind the one, half behind the
+    other."""
+    lamp = Source("grid", "flash", rectangle([0, 0, 0], AHEAD, 0.9, 1.2), 1e4, beam(40.0))
+    boards = [Blocker(face) for face in hinged(turned_deg, width=1.0, height=4.0)]
+    points = np.array([[x, 2.4, z] for x in (-0.1, 0.0, 0.05, 0.1, 0.2) for z in (0.0, 0.3)])
+    normals = np.broadcast_to(-AHEAD, points.shape)
+    assert visible_share(lamp, points, normals, boards) == pytest.approx(0.0, abs=1e-3)
+    alone = [visible_share(lamp, points, normals, [board]) for board in boards]
+    assert np.min(alone) > 0.1
+
+
+@pytest.mark.parametrize(
+    ("second", "passes"),
+    [
+        pytest.param((0.5, 1.2), 0.5, id="behind the first"),
+        pytest.param((-0.5, 1.2), 0.0, id="where the first ends"),
+        pytest.param((-0.525, 1.0), 0.25, id="a quarter of the patch off it"),
+    ],
+)
+@pytest.mark.parametrize("let_through", [0.0, 0.4])
+def test_of_two_that_hide_parts_of_a_patch_it_counts_which(second, passes, let_through):
+    # A patch of 0.2 m, 2 m from the end; in the plane of the first flag, halfway, it is 0.1 m.
+    starts, ends, sizes_m = np.array([[0.0, 0, 0]]), np.array([[0.0, 2.0, 0]]), np.array([0.2])
+    middle_x, y = second
+    flags = [
+        Blocker(rectangle([0.5, 1.0, 0], AHEAD, 1.0, 2.0)),
+        Blocker(rectangle([middle_x, y, 0], AHEAD, 1.0, 2.0), let_through),
+    ]
+    passed = passing(starts, ends, flags, sizes_m)
+    assert passed is not None
+    assert passed[0, 0] == pytest.approx(passes + let_through * (0.5 - passes))
+
+
+def test_many_patches_at_edges_taken_in_portions_are_the_same(monkeypatch):
+    boards = [Blocker(face) for face in hinged(20, width=0.1, height=0.2)]
+    chance = np.random.default_rng(3)
+    starts, ends = chance.uniform(-0.2, 0.2, (40, 3)), chance.uniform([-0.2, 2, -0.2], [0.2, 3, 0.2], (20, 3))
+    at_once = passing(starts, ends, boards, np.full(40, 0.3))
+    monkeypatch.setattr(obstruction, "_PAIRS_AT_ONCE", 200)
+    portions = passing(starts, ends, boards, np.full(40, 0.3))
+    assert at_once is not None
+    assert portions is not None
+    np.testing.assert_array_equal(portions, at_once)
+
+
+@pytest.mark.parametrize("way", [[0, 0, 1.0], [0, 1.0, 0], [1.0, 0, 0], [0.6, 0, 0.8], [0.6, 0.8, 0]])
+@pytest.mark.parametrize(("gap_m", "passes"), [(0.0, 0.0), (0.05, 0.5), (0.1, 1.0)])
+def test_a_patch_lies_across_the_way_whichever_way_it_runs(way, gap_m, passes):
+    # Two flags halfway, where the patch of 0.2 m is 0.1 m wide, with a gap between them.
+    along = unit(way)
+    right, _ = level_axes(along)
+    flags = [
+        Blocker(rectangle(along + side * (2.0 + gap_m / 2) * right, along, 4.0, 4.0)) for side in (1, -1)
+    ]
+    passed = passing(np.zeros((1, 3)), 2.0 * along[None], flags, np.array([0.2]))
+    assert passed is not None
+    assert passed[0, 0] == pytest.approx(passes, abs=1e-9)

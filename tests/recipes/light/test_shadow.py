@@ -12,7 +12,7 @@ from recipes.light.geometry import Polygon, disc, rectangle, unit
 from recipes.light.lamps import Lamps
 from recipes.light.obstruction import Blocker, visible_share
 from recipes.light.shadow import visible_shares
-from tests.recipes.light.scenes import AHEAD, a_bulb, a_softbox
+from tests.recipes.light.scenes import AHEAD, a_bulb, a_softbox, hinged
 
 LAMP = a_softbox(at=(0, 0, 0))
 FLAG = Blocker(rectangle([0, 1, 0], AHEAD, 1, 1), label="flag")
@@ -155,14 +155,6 @@ def test_half_shadow_of_two_flags_is_exact(seed):
     rays = visible_share(lamp, points, normals, flags, rays_a_side=100)
     assert ((shares > 0.03) & (shares < 0.99)).sum() > 5
     np.testing.assert_allclose(shares, rays, atol=0.012)
-
-
-def hinged(turned_deg, *, width=0.3, hinge=(0.05, 1.0)):
-    """Two boards 0.4 m high that share an upright edge, each turned by as much out of the plane between them."""
-    turn = np.radians(turned_deg)
-    ends = [[hinge[0] + way * width * np.cos(turn), hinge[1] + width * np.sin(turn)] for way in (-1, 1)]
-    rows = [[[*hinge, -0.2], [*end, -0.2], [*end, 0.2], [*hinge, 0.2]] for end in ends]
-    return [Polygon(np.array(row)) for row in rows]
 
 
 @pytest.mark.parametrize("turned_deg", [0, 45, -45])
