@@ -20,6 +20,9 @@ from recipes.quantity import Array
 
 __all__ = ["inside_circle", "inside_polygon"]
 
+_ROUNDING = 1e-12
+"""A hundred times what three coordinates of one size may lose in a difference, and too little to be seen."""
+
 
 def inside_polygon(arms: Array, normals: Array) -> Array:
     """F of convex polygons, (n,): ``arms`` (3, corners, n) run from receiver to corner, ``normals`` (3, n)."""
@@ -74,9 +77,12 @@ def inside_circle(to_centre: Array, axis: Array, radius: Array, some_way: Array,
     """
     level = to_centre - dot(to_centre, axis)[:, None] * axis
     offset = np.sqrt(dot(level, level))
-    # Below this the square of the offset is no longer a normal float, and its direction means nothing.
-    aside = offset > 1e-150
+    # A smaller offset is what rounding left of none, and its direction means nothing.
+    aside = offset > _ROUNDING * np.sqrt(dot(to_centre, to_centre))
     towards = np.where(aside[:, None], -level / np.where(aside, offset, 1.0)[:, None], some_way)
+    # Of a short difference of long vectors a part still lies along the axis.
+    towards -= dot(towards, axis)[:, None] * axis
+    towards /= np.sqrt(dot(towards, towards))[:, None]
     sideways = np.cross(axis, towards)
 
     height = dot(normals, to_centre)

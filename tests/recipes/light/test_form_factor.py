@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from recipes.light import form_factor as module
 from recipes.light.form_factor import form_factor, form_factors
-from recipes.light.geometry import Disc, Polygon, disc, rectangle, regular_polygon, unit
+from recipes.light.geometry import Disc, Polygon, direction, disc, rectangle, regular_polygon, unit
 from recipes.light.quadrature import even_nodes
 from tests.recipes.light.scenes import UP, a_turn, directions, faces, moved, points
 
@@ -42,6 +42,19 @@ def test_moving_and_turning_everything_changes_nothing(face, point, facing, axis
     if abs(face.height_over(point)) > 1e-6:
         there = form_factor(moved(face, turn, shift), turn @ point + shift, turn @ facing)
         assert there == pytest.approx(form_factor(face, point, facing), abs=1e-7)
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_a_disc_aimed_at_a_receiver_that_looks_past_it_is_the_part_above_the_horizon(seed):
+    """Which way the receiver lies off the axis is what rounding leaves, in whatever direction the lamp is aimed."""
+    chance = np.random.default_rng(seed)
+    stands, point = chance.uniform(-3, 3, 3), chance.uniform(-1, 1, 3)
+    lamp = disc(stands, direction(stands, point), chance.uniform(0.2, 1.0))
+    facing = unit(np.cross(lamp.normal, chance.normal(size=3)) - 0.1 * lamp.normal)
+    found = float(form_factor(lamp, point, facing))
+    many = regular_polygon(stands, lamp.normal, 720, 2 * lamp.radius_m)
+    assert found > 1e-5
+    assert found == pytest.approx(float(form_factor(many, point, facing)), rel=1e-4)
 
 
 @given(faces(), points(), directions(), st.floats(0.1, 10))
