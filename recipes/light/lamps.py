@@ -13,10 +13,10 @@ from numpy.typing import NDArray
 
 from recipes.light.form_factor import Faces
 from recipes.light.geometry import Disc, Face, Polygon, dot
-from recipes.light.source import PointEmitter, Source
+from recipes.light.source import Source
 from recipes.quantity import Array
 
-__all__ = ["Lamps"]
+__all__ = ["Lamps", "outline_of"]
 
 _BEHIND = 1e-9
 _CORNERS_OF_A_DISC = 16
@@ -39,7 +39,9 @@ class Lamps:
         self.corners = _padded(
             [one.corners_round() if isinstance(one, Face) else one.position_m[None, :] for one in emitters]
         )
-        self.outlines = _padded([_outline(one) for one in emitters])
+        self.outlines = _padded(
+            [outline_of(one) if isinstance(one, Face) else one.position_m[None, :] for one in emitters]
+        )
         self.even = np.array([_is_even(source) for source in self.sources], dtype=np.bool_)
         self._half_sides = np.array([_half_sides(source) for source in self.sources]).reshape(-1, 2, 3)
         glowing = [
@@ -104,14 +106,15 @@ def _is_even(source: Source) -> bool:
     return convex and source.shape.is_lambertian
 
 
-def _outline(emitter: Face | PointEmitter) -> Array:
-    if isinstance(emitter, Disc):
+def outline_of(face: Face) -> Array:
+    """The corners (k, 3) of a polygon; of a disc those of a polygon of its area."""
+    if isinstance(face, Disc):
         angles = np.arange(_CORNERS_OF_A_DISC) * (2.0 * np.pi / _CORNERS_OF_A_DISC)
-        radius = emitter.radius_m * np.sqrt(2.0 * np.pi / _CORNERS_OF_A_DISC / np.sin(angles[1]))
-        along, up = emitter.axes
+        radius = face.radius_m * np.sqrt(2.0 * np.pi / _CORNERS_OF_A_DISC / np.sin(angles[1]))
+        along, up = face.axes
         rim = np.cos(angles)[:, None] * along + np.sin(angles)[:, None] * up
-        return np.asarray(emitter.centre + radius * rim)
-    return emitter.corners_round() if isinstance(emitter, Face) else emitter.position_m[None, :]
+        return np.asarray(face.centre + radius * rim)
+    return face.corners_round()
 
 
 def _padded(outlines: Sequence[Array]) -> Array:

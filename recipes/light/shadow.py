@@ -2,14 +2,14 @@
 
 Seen from a point, a lamp's outline is cast onto the plane of what stands in the way. Outside the blocker's own outline
 all of the light passes, inside it only what the blocker lets through. Where the two overlap in part, in half-shadow,
-what they have in common hides its own configuration factor of the lamp's; that is exact for an even face. Of two things
+what they have in common hides its own configuration factor of the lamp's; that is exact for an even face. Of things
 that hide parts of one lamp,
 
-    share = 1 - (1 - t1) h1 - (1 - t2) h2 + (1 - t1) (1 - t2) h12
+    share = 1 - sum of (1 - t) h + sum over pairs of (1 - t1) (1 - t2) h12 - sum over threes ...
 
 with h the part that each hides, h12 what both do, t what they let through. Of a lamp that a blocker cuts through, only
-what lies behind the blocker can be hidden. Rays (`recipes.light.obstruction`) are drawn only where three hide parts of
-one lamp, and for lamps that are not evenly bright.
+what lies behind the blocker can be hidden. A disc in the way is a polygon of its area. Rays
+(`recipes.light.obstruction`) are drawn only for lamps that are not evenly bright, and past inward corners.
 
 Source: Lambert's boundary integral (`recipes.light.overlap`); inclusion and exclusion.
 """
@@ -25,7 +25,7 @@ from numpy.typing import NDArray
 
 from recipes.light.boundary import inside_polygon
 from recipes.light.geometry import Disc, Face, Polygon
-from recipes.light.lamps import Lamps
+from recipes.light.lamps import Lamps, outline_of
 from recipes.light.obstruction import Blocker, visible_share
 from recipes.light.outlines import Counts, clipped
 from recipes.light.overlap import inside_all
@@ -47,37 +47,43 @@ def visible_shares(
     known, and they are given 1.
     """
     shares = np.ones(lit.shape)
-    gone = np.zeros(lit.shape)
-    halves = np.zeros(lit.shape, dtype=np.int64)
     by_rays = np.zeros(lit.shape, dtype=np.bool_)
     covers = [_cover(blocker.face, lamps.corners, points, lit) for blocker in blockers]
     for blocker, cover in zip(blockers, covers, strict=True):
         shares[cover.whole] *= blocker.transmittance
-        halves += cover.partly
-        if not (isinstance(blocker.face, Polygon) and blocker.face.is_convex):
-            by_rays |= cover.partly
-    by_rays |= (halves > 2) | ((halves > 0) & ~lamps.even[:, None])
-    exact = ~by_rays & (shares > 0)
-    for first, cover in enumerate(covers):
-        lamp, receiver = np.nonzero(cover.partly & exact)
-        if not len(lamp):
-            continue
-        face, opaque = blockers[first].face, 1.0 - blockers[first].transmittance
+        by_rays |= cover.partly if _has_inward_corners(blocker.face) else cover.partly & ~lamps.even[:, None]
+    lamp, receiver = np.nonzero(np.any([cover.partly for cover in covers], axis=0) & ~by_rays & (shares > 0))
+    if len(lamp):
+        partly = np.stack([cover.partly[lamp, receiver] for cover in covers])
         seen = _Seen(lamps.outlines[lamp], points[receiver], normals[receiver])
-        lost = opaque * seen.hidden_by(face)
-        # Of what two hide between them, what both hide was taken away twice.
-        for second in range(first):
-            both = np.flatnonzero(covers[second].partly[lamp, receiver])
-            if len(both):
-                twice = seen.some(both).hidden_by(face, blockers[second].face)
-                lost[both] -= opaque * (1.0 - blockers[second].transmittance) * twice
-        gone[lamp, receiver] += lost
-    shares *= 1.0 - np.clip(gone, 0.0, 1.0)
+        shares[lamp, receiver] *= 1.0 - np.clip(_taken(seen, blockers, partly, ()), 0.0, 1.0)
     by_rays &= shares > 0
     for row in np.flatnonzero(by_rays.any(axis=1)):
         these = np.flatnonzero(by_rays[row])
         shares[row, these] = visible_share(lamps.sources[row], points[these], normals[these], blockers)
     return shares
+
+
+def _taken(
+    seen: _Seen, blockers: Sequence[Blocker], partly: NDArray[np.bool_], behind: tuple[Face, ...]
+) -> Array:
+    """The share (m,) of what is hidden by all of some faces that blockers take, each of which may hide it ``partly``
+    (blockers, m), or of all light where there are no such faces."""
+    taken = np.zeros(len(seen.points))
+    for row, blocker in enumerate(blockers):
+        these = np.flatnonzero(partly[row])
+        if not len(these):
+            continue
+        some, faces = seen.some(these), (*behind, blocker.face)
+        hidden = some.hidden_by(*faces)
+        # What several hide between them, each but the last would take away once more.
+        hidden -= _taken(some, blockers[:row], partly[:row, these] & (hidden > 0), faces)
+        taken[these] += (1.0 - blocker.transmittance) * hidden
+    return taken
+
+
+def _has_inward_corners(face: Face) -> bool:
+    return isinstance(face, Polygon) and not face.is_convex
 
 
 @dataclass(frozen=True, eq=False)
@@ -147,7 +153,7 @@ class _Seen:
             outlines, count = _beyond(face, outlines, self.points)
             # Fewer than three corners hold nothing between them.
             there &= count >= 3
-        covers = [self._arms(face.corners_round()[None]) for face in faces]
+        covers = [self._arms(outline_of(face)[None]) for face in faces]
         hidden = inside_all([self._arms(outlines), *covers], self.normals.T) * there
         return np.asarray(np.clip(hidden / np.where(self.factors > 0, self.factors, 1.0), 0.0, 1.0))
 
