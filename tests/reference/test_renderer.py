@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import mitsuba
@@ -20,7 +21,8 @@ import numpy as np
 import pytest
 
 from recipes.light.form_factor import form_factor
-from recipes.light.geometry import Disc, Face, Polygon, direction, disc, rectangle, unit
+from recipes.light.geometry import Disc, Face, Polygon, direction, disc, position, rectangle, unit
+from recipes.light.geometry import facing as looks_to
 from recipes.light.obstruction import Blocker, passing
 from recipes.light.quadrature import even_nodes
 from recipes.light.scene import Board, RoomBox, Scene, Source, illuminate
@@ -219,6 +221,39 @@ def by_a_board_in_a_room(seed: int) -> list[Comparison]:
     return found
 
 
+def as_on_a_set(seed: int, room: RoomBox | None = None) -> list[Comparison]:
+    """A lamp that is aimed at the subject from a usual place, and what a meter there reads to the camera, to either
+    side, backwards and upwards: what chance never lays out, with the meter on the lamp's axis and the lamp on its
+    horizon."""
+    chance = np.random.default_rng(9000 + seed)
+    mark = np.array([0.0, 0.0, 1.5])
+    stands = position(
+        chance.choice([0.0, 30, 45, 60, 90, 135, 180]),
+        chance.choice([1.5, 2, 3]),
+        chance.choice([1.5, 2, 2.5]),
+    )
+    face = disc if seed % 2 else partial(rectangle, height_m=0.9)
+    lamp = face(stands, direction(stands, mark), float(chance.choice([0.3, 0.6, 1.0])))
+    boards, bodies = (), ()
+    if room is not None:
+        by = position(chance.choice([0.0, 90, 270]), chance.choice([0.6, 1.0]), 1.5)
+        board = rectangle(by, direction(by, mark), chance.choice([1.0, 2.0]), 2.0)
+        boards, bodies = (Board("b", board, chance.choice([0.85, 0.05])),), (Blocker(lamp),)
+    scene = Scene((Source("a", "flash", lamp, 1000.0),), boards, bodies, room)
+    found = []
+    for facing in (*(looks_to(bearing) for bearing in (0, 90, 180, 270)), np.array([0, 0, 1.0])):
+        core = float(illuminate(scene, mark, facing).flash_lxs)
+        if core > 3.0:
+            seen = traced(scene, mark, facing, bounces=40 if room else 0, samples=4096 if room else 2048)
+            found.append(compared(seed, core, seen))
+    return found
+
+
+def as_on_a_set_in_a_room(seed: int) -> list[Comparison]:
+    """The same in a room, with a white or a black board next to the subject."""
+    return as_on_a_set(seed, RoomBox(6, 8, 3.2, (3, 4), 0.2, 0.7, (0.5, 0.5, 0.5, 0.5)))
+
+
 def gathered(kind: Callable[[int], list[Comparison]], scenes: int) -> list[Comparison]:
     return [comparison for seed in range(scenes) for comparison in kind(seed)]
 
@@ -227,6 +262,8 @@ def gathered(kind: Callable[[int], list[Comparison]], scenes: int) -> list[Compa
     ("kind", "scenes", "tolerance_stops"),
     [
         pytest.param(straight, 28, 0.05, id="straight"),
+        pytest.param(as_on_a_set, 16, 0.05, id="as on a set"),
+        pytest.param(as_on_a_set_in_a_room, 8, 0.20, id="as on a set in a room"),
         pytest.param(off_a_board, 24, 0.10, id="off a board"),
         pytest.param(in_a_room, 16, 0.20, id="in a room"),
         pytest.param(by_a_board_in_a_room, 8, 0.30, id="by a board in a room"),
