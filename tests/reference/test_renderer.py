@@ -86,6 +86,11 @@ def described_for(
         described[f"lamp {source.label}"] = shape(source.emitter, 0.0, exitance / math.pi)
     for board in scene.boards:
         described[f"board {board.label}"] = shape(board.face, board.reflectance)
+    bodies = [source.emitter for source in scene.sources]
+    for row, blocker in enumerate(scene.blockers):
+        if not any(blocker.face is body for body in bodies):
+            assert blocker.transmittance == 0.0
+            described[f"flag {row}"] = shape(blocker.face, 0.0)
     if scene.room is not None:
         for name, face, reflectance in scene.room.surfaces:
             described[name] = shape(face, reflectance)
