@@ -35,7 +35,7 @@ def modifier_above_head_m(modifier_height_m: N, depth_m: N = 0.0, tilt_deg: N = 
 
 def modifier_below_head_m(modifier_height_m: N, depth_m: N = 0.0, tilt_deg: N = 0.0) -> N:
     """How far the bottom of a modifier hangs below the head it is on, in m; what people knock into."""
-    return modifier_above_head_m(modifier_height_m, depth_m, plain(-np.asarray(tilt_deg, dtype=np.float64)))
+    return modifier_above_head_m(modifier_height_m, depth_m, -tilt_deg)
 
 
 @dataclass(frozen=True)

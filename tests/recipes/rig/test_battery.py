@@ -105,7 +105,7 @@ def test_without_a_marking_the_product_stands_in():
 
 @pytest.mark.parametrize(("volts", "ampere_hours"), [(None, 6.8), (14.4, None)])
 def test_a_battery_without_any_rating_is_asked_for_one(volts, ampere_hours):
-    with pytest.raises(ValueError, match="give the marked Wh"):
+    with pytest.raises(ValueError, match=r"^the battery's rating is missing; give the marked Wh, or"):
         battery.rating_wh(None, volts, ampere_hours)
 
 

@@ -48,6 +48,18 @@ def test_a_chain_of_cords_adds_up():
     assert chain.margin_v == pytest.approx(11.5 - chain.drop_v)
 
 
+def test_wiring_in_the_wall_loses_less_than_a_cord_of_its_section():
+    cord, wiring = cable.CableRun(50.0, 2.5), cable.CableRun(50.0, 2.5, conductor_class=2)
+    loses = [cable.drop_margin([run], 13.0, 230.0, OTHER).drop_v for run in (cord, wiring)]
+    # IEC 60228: 7.98 ohm/km for class 5, 7.41 for class 2.
+    assert loses[1] / loses[0] == pytest.approx(7.41 / 7.98)
+
+
+def test_where_no_temperature_is_stated_the_resistance_is_as_printed():
+    # 100 m there and back at 7.98 ohm/km and 16 A.
+    assert cable.voltage_drop_v(50.0, 16.0, 7.98) == pytest.approx(12.768)
+
+
 def test_a_section_that_is_not_made_is_refused_with_those_that_are():
     with pytest.raises(ValueError, match=r"section_mm2 is 2; give one of 0.75, 1, 1.5"):
         cable.conductor_ohm_per_km(2.0)

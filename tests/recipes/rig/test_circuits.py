@@ -169,6 +169,11 @@ def test_thin_air_takes_its_part():
     assert usable_power(1000.0, 0.8, 0.1) == pytest.approx(720.0)
 
 
+def test_thin_air_takes_its_part_of_the_windings_and_of_the_engine():
+    thin = generator_margin([], 1000.0, power_factor=0.8, derating=0.1)
+    assert (thin.usable_va, thin.usable_w) == pytest.approx((720.0, 576.0))
+
+
 def test_hours_on_a_tank():
     assert run_time_h(4.0, 0.8) == pytest.approx(5.0)
 

@@ -59,6 +59,7 @@ def test_a_rig_that_slides_first():
 def test_a_rig_that_tips_first():
     margin = wind.wind_margin(5.4, 0.81, 1.17, height_m=2.2, arm_m=0.275, mass_kg=8.0, gust_factor=1.0)
     assert margin.gives_way_by == "tipping"
+    assert margin.force_n == pytest.approx(16.93, abs=0.01)
     assert margin.tips_at_m_per_s == pytest.approx(4.11, abs=0.01)
     assert margin.ratio == pytest.approx((4.11 / 5.4) ** 2, rel=0.01)
     assert margin.ballast_kg == pytest.approx(12.71, abs=0.01)
