@@ -77,6 +77,25 @@ def test_longest_first_alone_would_miss_this_plan():
     assert plan.all_full
 
 
+def test_a_battery_that_fits_everywhere_leaves_the_slot_that_another_needs():
+    # The longer one fits both chargers; in the first it would be in the way of the one that fits that alone.
+    jobs = [ChargeJob("B-1", "clip", 4.0), ChargeJob("B-2", "rail", 3.0)]
+    plan = plan_charging(jobs, [Charger("C-1", ("rail", "clip")), Charger("C-2", ("clip",))], 5.0)
+    assert {slot.battery: slot.charger for slot in plan.slots} == {"B-1": "C-2", "B-2": "C-1"}
+    assert plan.all_full
+
+
+def test_one_battery_too_many_for_many_like_slots_is_proven_at_once():
+    # Tried slot by slot, as if they differed, eight are filled in more orders than the search has steps.
+    plan = plan_charging(rails(*[3.0] * 9), [Charger("C-1", ("rail",), 8)], 5.0)
+    assert (len(plan.short), plan.proven) == (1, True)
+
+
+def test_each_battery_is_told_its_slot_of_the_charger():
+    plan = plan_charging(rails(2, 2), [Charger("C-1", ("rail",), 2)], 3.0)
+    assert [(slot.charger, slot.slot) for slot in plan.slots] == [("C-1", 1), ("C-1", 2)]
+
+
 def test_overnight_nobody_changes_the_batteries():
     two = rails(2, 3)
     one_slot = [Charger("C-1", ("rail",), 1)]
@@ -133,8 +152,9 @@ def test_a_battery_that_runs_out_of_time_says_how_full_it_will_be():
 
 
 def test_a_battery_that_no_charger_fits():
-    (short,) = plan_charging(rails(2), [Charger("C-1", ("clip",))], 9.0).short
-    assert short.why == "no charger here fits rail"
+    half_full = ChargeJob("B-1", "rail", 2.0, charged=0.5)
+    (short,) = plan_charging([half_full], [Charger("C-1", ("clip",))], 9.0).short
+    assert (short.why, short.charged) == ("no charger here fits rail", 0.5)
 
 
 def test_two_seconds_short_is_short():
@@ -145,7 +165,7 @@ def test_two_seconds_short_is_short():
 
 def test_no_slot_left_in_time():
     plan = plan_charging(rails(2, 2), [Charger("C-1", ("rail",))], 2.0)
-    assert [short.why for short in plan.short] == ["no slot is free in time"]
+    assert [(short.why, short.charged) for short in plan.short] == [("no slot is free in time", 0.0)]
 
 
 def test_full_batteries_need_no_slot():

@@ -61,7 +61,7 @@ def test_of_a_strobe_only_what_burns_on_counts_more():
 
 
 def test_what_burns_on_is_a_part_of_the_average():
-    with pytest.raises(ValueError, match="average_va of strobe is below its steady_va"):
+    with pytest.raises(ValueError, match=r"average_va of strobe is below .* as the average\.$"):
         Load("strobe", 200.0, 1100.0, steady_va=300.0)
 
 
@@ -126,7 +126,7 @@ def test_a_poorer_power_factor_draws_more_for_the_same_watts(energy_ws, recycle_
 
 
 def test_a_peak_below_the_average_is_refused():
-    with pytest.raises(ValueError, match="peak_va of panel is below its average_va"):
+    with pytest.raises(ValueError, match="peak_va of panel is below its average_va; give the larger"):
         Load("panel", 500.0, 400.0)
 
 
