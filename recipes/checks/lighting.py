@@ -210,7 +210,8 @@ def lit_stage(setup: Setup, staged: Staged) -> LitScene:
     """
     scene = Scene(staged.sources, staged.boards, room=room_box(setup.room), scrims=staged.scrims)
     points, _ = zone_points(setup.look.zones)
-    return light_scene(scene, points, places_to_move(setup))
+    takes_light = np.array([not zone.glows for zone in setup.look.zones])
+    return light_scene(scene, points[takes_light], places_to_move(setup))
 
 
 def _illumination(setup: Setup, staged: Staged) -> tuple[LitScene | None, Illumination | None, str]:

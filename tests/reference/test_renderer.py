@@ -227,9 +227,9 @@ def by_a_board_in_a_room(seed: int) -> list[Comparison]:
 
 
 def as_on_a_set(seed: int, room: RoomBox | None = None) -> list[Comparison]:
-    """A lamp that is aimed at the subject from a usual place, and what a meter there reads to the camera, to either
-    side, backwards and upwards: what chance never lays out, with the meter on the lamp's axis and the lamp on its
-    horizon."""
+    """A lamp that is aimed at the subject from a usual place, and what a meter reads there to the camera, to either
+    side, backwards and upwards, and at its shoes: what chance never lays out, with the meter on the lamp's axis and the
+    lamp on its horizon."""
     chance = np.random.default_rng(9000 + seed)
     mark = np.array([0.0, 0.0, 1.5])
     stands = position(
@@ -246,10 +246,12 @@ def as_on_a_set(seed: int, room: RoomBox | None = None) -> list[Comparison]:
         boards, bodies = (Board("b", board, chance.choice([0.85, 0.05])),), (Blocker(lamp),)
     scene = Scene((Source("a", "flash", lamp, 1000.0),), boards, bodies, room)
     found = []
-    for facing in (*(looks_to(bearing) for bearing in (0, 90, 180, 270)), np.array([0, 0, 1.0])):
-        core = float(illuminate(scene, mark, facing).flash_lxs)
+    upwards, shoes = np.array([0.0, 0.0, 1.0]), np.array([0.0, 0.0, 0.02])
+    meters = [(mark, looks_to(bearing)) for bearing in (0, 90, 180, 270)]
+    for point, facing in (*meters, (mark, upwards), (shoes, looks_to(0)), (shoes, looks_to(90))):
+        core = float(illuminate(scene, point, facing).flash_lxs)
         if core > 3.0:
-            seen = traced(scene, mark, facing, bounces=40 if room else 0, samples=4096 if room else 2048)
+            seen = traced(scene, point, facing, bounces=40 if room else 0, samples=4096 if room else 2048)
             found.append(compared(seed, core, seen))
     return found
 
