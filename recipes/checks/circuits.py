@@ -4,21 +4,25 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import replace
 
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import Finding, Remedy, Working
-from recipes.checks.loads import generator_of, plugged_heads
+from recipes.checks.loads import Plugged, generator_of, plugged_heads
 from recipes.checks.prediction import Prediction
 from recipes.checks.setup import Circuit, Setup
 from recipes.checks.verdict import status_of
 from recipes.rig.caution import Hazard, caution
-from recipes.rig.circuits import Load, breaker_at_inrush, circuit_margin, switch_on_order
+from recipes.rig.circuits import CircuitMargin, Load, breaker_at_inrush, circuit_margin, switch_on_order
 from recipes.rig.place_rules import continuous_rule
 
 __all__ = ["EXPLANATION", "check"]
 
 TIGHT_SHARE = 0.1
 """Less than a tenth of the circuit to spare is tight. Common practice, no source."""
+
+LOWEST_POWER_FACTOR = 0.6
+"""Of a pack without correction. Common practice, no source."""
 
 EXPLANATION = Explanation(
     name="circuits",
@@ -35,7 +39,8 @@ EXPLANATION = Explanation(
         "a head that is not given a circuit counts on the room's first one",
         "a strobe's average in VA: idle draw + ( energy at the setting / charging efficiency / pace + modelling lamp ) "
         "/ power factor, at most its peak",
-        "a power factor that no sheet states counts as 1; at 0.6 the average is two thirds more",
+        "a power factor that no sheet states counts as 1; where the circuit would not carry the heads at "
+        f"{LOWEST_POWER_FACTOR:g}, as of a pack without correction (common practice, no source), nobody knows",
         "a light that burns draws its peak all the time, a strobe its idle draw and its modelling lamp, which is left "
         "on: that is continuous when the shoot lasts as long as the rule says",
         "every pack recycles at the same moment",
@@ -64,15 +69,48 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
         return
     circuits = {circuit.name: circuit for circuit in room.circuits}
     first = room.circuits[0].name
-    by_circuit: dict[str, list[Load]] = defaultdict(list)
+    poorest = plugged_heads(setup, prediction, LOWEST_POWER_FACTOR)
+    at_poorest = {(head.light.plan.name, head.load.name): head.load for head in poorest}
+    by_circuit: dict[str, list[Plugged]] = defaultdict(list)
     for head in plugged:
-        by_circuit[head.circuit if head.circuit in circuits else first].append(head.load)
+        by_circuit[head.circuit if head.circuit in circuits else first].append(head)
     for name, group in sorted(by_circuit.items()):
-        yield _finding(circuits[name], group, room.country, len(circuits))
+        loads = [head.load for head in group]
+        finding = _finding(circuits[name], loads, room.country, len(circuits))
+        at_most = [at_poorest[head.light.plan.name, head.load.name] for head in group]
+        beyond_va = -_margin(circuits[name], at_most, room.country).margin_va
+        yield (
+            finding
+            if finding.status == "gap" or beyond_va <= 0
+            else _unsettled(
+                finding,
+                [one.name for one, most in zip(loads, at_most, strict=True) if one != most],
+                beyond_va,
+            )
+        )
+
+
+def _unsettled(finding: Finding, names: list[str], beyond_va: float) -> Finding:
+    """The finding where it hangs on the power factor of some heads, which their sheets do not state."""
+    return replace(
+        finding,
+        status="unknown",
+        value=None,
+        limit=None,
+        margin=None,
+        unit="",
+        sentence=f"{finding.sentence} At a power factor of {LOWEST_POWER_FACTOR:g} it would be {beyond_va:.0f} VA too "
+        "much, and no sheet says what it is.",
+        missing=f"the power factor of {' and '.join(names)}",
+    )
+
+
+def _margin(circuit: Circuit, loads: list[Load], country: str) -> CircuitMargin:
+    return circuit_margin(loads, circuit.voltage_v, circuit.rated_a, continuous_rule(country))
 
 
 def _finding(circuit: Circuit, loads: list[Load], country: str, circuits: int) -> Finding:
-    margin = circuit_margin(loads, circuit.voltage_v, circuit.rated_a, continuous_rule(country))
+    margin = _margin(circuit, loads, country)
     status = status_of(margin.margin_va, TIGHT_SHARE * margin.rated_va)
     drawn = margin.rated_va - margin.margin_va
     order = switch_on_order(loads, circuit.voltage_v)

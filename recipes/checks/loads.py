@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from gear.specs import ContinuousSpec, GeneratorSpec, StrobeSpec
+from gear.specs import ContinuousSpec, GeneratorSpec, MainsDraw, StrobeSpec
 from recipes.checks.prediction import Prediction
 from recipes.checks.setup import AssignedLight, Setup, Unit
 from recipes.rig.circuits import Load
 
-__all__ = ["Plugged", "generator_of", "plugged_heads"]
+__all__ = ["Plugged", "generator_of", "plugged_heads", "states_power_factor"]
 
 
 @dataclass(frozen=True)
@@ -21,38 +21,47 @@ class Plugged:
     circuit: str
 
 
-def plugged_heads(setup: Setup, prediction: Prediction) -> list[Plugged]:
+def plugged_heads(setup: Setup, prediction: Prediction, unstated_power_factor: float = 1.0) -> list[Plugged]:
     """Every head on the mains, in the order of the lights.
 
     A strobe draws its energy at the setting once a pace, through its efficiency and power factor; one whose setting is
-    not known counts at full power. Its modelling lamp burns as long as the shoot lasts.
+    not known counts at full power. Its modelling lamp burns as long as the shoot lasts. ``unstated_power_factor`` is
+    taken where a sheet states none.
     """
     hours = (setup.ends - setup.starts).total_seconds() / 3600.0 if setup.starts and setup.ends else 0.0
     found = []
     for light in setup.lights:
         setting = prediction.light(light.plan.name).setting_stops
         for head in light.heads:
-            load = _load(head, setting, setup.look.session.pace_s, hours)
+            load = _load(head, setting, setup.look.session.pace_s, hours, unstated_power_factor)
             if load is not None:
                 found.append(Plugged(light, load, light.circuit))
     return found
 
 
 def _load(
-    head: Unit[StrobeSpec] | Unit[ContinuousSpec], setting: float | None, pace_s: float, hours: float
+    head: Unit[StrobeSpec] | Unit[ContinuousSpec],
+    setting: float | None,
+    pace_s: float,
+    hours: float,
+    unstated_power_factor: float,
 ) -> Load | None:
     mains = head.spec.mains
     if head.spec.supply != "mains" or mains is None:
         return None
+    factor = mains.power_factor if states_power_factor(mains) else unstated_power_factor
     if isinstance(head.spec, ContinuousSpec):
-        return Load(
-            head.tag, mains.peak_va, mains.peak_va, hours, mains.inrush_a, mains.power_factor, mains.peak_va
-        )
+        return Load(head.tag, mains.peak_va, mains.peak_va, hours, mains.inrush_a, factor, mains.peak_va)
     share = 2.0 ** (setting if setting is not None else 0.0)
     watts = head.spec.energy_ws * share / head.spec.charge_efficiency / pace_s
-    steady = min(mains.peak_va, mains.idle_va + head.spec.modelling_lamp_w / mains.power_factor)
-    average = min(mains.peak_va, steady + watts / mains.power_factor)
-    return Load(head.tag, average, mains.peak_va, hours, mains.inrush_a, mains.power_factor, steady)
+    steady = min(mains.peak_va, mains.idle_va + head.spec.modelling_lamp_w / factor)
+    average = min(mains.peak_va, steady + watts / factor)
+    return Load(head.tag, average, mains.peak_va, hours, mains.inrush_a, factor, steady)
+
+
+def states_power_factor(mains: MainsDraw) -> bool:
+    """Whether the sheet says it, and nobody has to assume."""
+    return "power_factor" in mains.model_fields_set
 
 
 def generator_of(setup: Setup, circuit: str) -> Unit[GeneratorSpec] | None:

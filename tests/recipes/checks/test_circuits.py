@@ -63,6 +63,24 @@ def test_the_rule_of_the_country_is_named(country, standing):
     assert next(one.numbers for one in finding.workings if one.name == "rule").startswith(standing)
 
 
+@pytest.mark.parametrize(
+    ("stated", "status"),
+    # Peaks of 3000 VA fit into 3680. Continuous are 20 + 550 / PF, a quarter more by the rule, and 167 / PF for
+    # recycling, at most 1000: at 1 all three need 3 · (737 + 142) = 2638 VA, at 0.6 3 · (1000 + 234) = 3702.
+    [({}, "unknown"), ({"power_factor": 1.0}, "ok"), ({"power_factor": 0.6}, "gap")],
+    ids=["not stated", "corrected", "not corrected"],
+)
+def test_what_hangs_on_a_power_factor_that_no_sheet_states_is_unknown(stated, status):
+    head = {"modelling_lamp_w": 550, "mains": {"peak_va": 1000, "idle_va": 20, **stated}}
+    room = a_room(circuits=(WALL,), country="US")
+    long = {"starts": datetime(2026, 5, 4, 9, tzinfo=UTC), "ends": datetime(2026, 5, 4, 13, tzinfo=UTC)}
+    finding = only(check(on(WALL, count=3, head=head, room=room, **long), a_prediction()))
+    assert finding.status == status
+    assert finding.missing == ("the power factor of MS-0 and MS-1 and MS-2" if status == "unknown" else "")
+    if status == "unknown":
+        assert "At a power factor of 0.6 it would be 22 VA too much" in finding.sentence
+
+
 def test_a_breaker_that_may_trip_at_switch_on_is_tight():
     # Type B holds below 3 · 16 = 48 A and may trip from there to 80 A: IEC 60898-1.
     head = {"mains": {"peak_va": 1000, "inrush_a": 60}}
