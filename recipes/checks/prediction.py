@@ -20,7 +20,7 @@ from recipes.checks.setup import Setup
 from recipes.light.spread import combined_stops, sum_spread_stops
 from recipes.look import Target
 
-__all__ = ["LightSetting", "Prediction", "ZonePlacement", "predict"]
+__all__ = ["LightSetting", "Prediction", "ZonePlacement", "predict", "predict_under"]
 
 _DARK = 1e-9
 
@@ -101,10 +101,14 @@ class Prediction:
         return {light.light: light for light in self.lights}
 
 
-def predict(setup: Setup, lighting: Lighting | None = None) -> Prediction:
-    """Settings and placements of a setup. ``lighting`` may be handed in when it has been computed already."""
-    lighting = lighting or light_up(setup)
-    settings = _settings(setup, lighting)
+def predict(setup: Setup) -> Prediction:
+    """Settings and placements of a setup."""
+    return predict_under(light_up(setup))
+
+
+def predict_under(lighting: Lighting) -> Prediction:
+    """Settings and placements under what `light_up` has computed already: all that decides them stands in it."""
+    settings = _settings(lighting)
     given = [_given(light, setting) for light, setting in zip(lighting.lights, settings, strict=True)]
     return Prediction(
         zones=tuple(_placement(zone, lighting, settings, given) for zone in lighting.zones),
@@ -126,13 +130,13 @@ class _Wish:
     hangs_on_lens: bool
 
 
-def _settings(setup: Setup, lighting: Lighting) -> tuple[LightSetting, ...]:
+def _settings(lighting: Lighting) -> tuple[LightSetting, ...]:
     wishes: dict[str, _Wish] = {}
     for light in lighting.lights:
         wish = _stated_wish(light, lighting)
         if wish is not None:
             wishes[light.name] = wish
-    wishes.update(_wishes_from_targets(setup, lighting, wishes))
+    wishes.update(_wishes_from_targets(lighting, wishes))
     return tuple(
         _setting(light, wishes.get(light.name), lighting.lens_spread_stops) for light in lighting.lights
     )
@@ -166,7 +170,7 @@ def _stated_wish(light: SetLight, lighting: Lighting) -> _Wish | None:
     return None
 
 
-def _wishes_from_targets(setup: Setup, lighting: Lighting, stated: dict[str, _Wish]) -> dict[str, _Wish]:
+def _wishes_from_targets(lighting: Lighting, stated: dict[str, _Wish]) -> dict[str, _Wish]:
     """For lights without a wish of their own: what brings the zone each one is meant for to its target."""
     open_lights = [
         light

@@ -55,7 +55,7 @@ from recipes.checks import (
 from recipes.checks.common import Common
 from recipes.checks.explanation import Explanation
 from recipes.checks.findings import SEVERITY, Finding, Status, worst
-from recipes.checks.prediction import Prediction, predict
+from recipes.checks.prediction import Prediction, predict_under
 from recipes.checks.setup import Setup
 
 __all__ = ["CHECKS", "Check", "Report", "explanation", "explanations", "run_checks"]
@@ -145,7 +145,7 @@ class Report:
 def run_checks(setup: Setup) -> Report:
     """Every check's findings; inside one severity they keep the order of the registry."""
     common = Common(setup)
-    prediction = predict(setup, common.lighting)
+    prediction = predict_under(common.lighting)
     findings = [finding for check in CHECKS for finding in check.answer(setup, prediction, common)]
     return Report(tuple(sorted(findings, key=lambda f: SEVERITY.index(f.status))), prediction)
 

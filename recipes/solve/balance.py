@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from itertools import product
 
 from recipes.checks.lighting import Lighting, light_up
-from recipes.checks.prediction import Prediction, predict
+from recipes.checks.prediction import Prediction, predict_under
 from recipes.checks.setup import Setup
 from recipes.checks.verdict import ROUNDING_STOPS
 from recipes.light.series import nearest_aperture, nearest_iso, nearest_shutter
@@ -64,7 +64,7 @@ def camera_changes(setup: Setup, lighting: Lighting | None = None) -> tuple[Came
         if len(found) == 2:
             break
         gain, shorter = g / per_stop, s / per_stop
-        if not _holds(predict(setup, _shifted(lighting, gain, shorter))):
+        if not _holds(predict_under(_shifted(lighting, gain, shorter))):
             continue
         for change in _realised(setup, gain, shorter):
             found.setdefault(change.by, change)

@@ -14,7 +14,7 @@ from gear.specs import ContinuousSpec, StrobeSpec
 from recipes.checks.exposure import meter_of
 from recipes.checks.heads import Missing, head_output
 from recipes.checks.lighting import Lighting, light_up
-from recipes.checks.prediction import LightSetting, predict
+from recipes.checks.prediction import LightSetting, predict, predict_under
 from recipes.checks.setup import AssignedLight, Setup, Unit
 from recipes.checks.verdict import ROUNDING_STOPS
 
@@ -104,7 +104,7 @@ class _Trial:
             self.lit = light_up(setup), output.full_flux
         lighting, flux = self.lit
         lighting = lighting.with_output(self.light, output, output.full_flux / flux)
-        return predict(setup, lighting).light(self.light)
+        return predict_under(lighting).light(self.light)
 
 
 def _assigned(setup: Setup, light: str) -> AssignedLight:

@@ -10,7 +10,7 @@ from shapely.geometry import LinearRing, MultiPolygon
 from gear.errors import FieldProblem, Invalid
 from recipes.checks.light_plan import grid_of, placement_map
 from recipes.checks.lighting import light_up
-from recipes.checks.prediction import predict
+from recipes.checks.prediction import predict_under
 from recipes.checks.setup import Setup
 from recipes.checks.window_ambient import ambient_of
 from recipes.light.ev_map import LightMap, room_to_move
@@ -58,7 +58,7 @@ def map_of(setup: Setup, asked: MapAsked) -> MapSeen:
     tolerance = zone.target.tolerance_stops if asked.tolerance_stops is None else asked.tolerance_stops
     _refuse_nonsense(setup, height, asked.spacing_m, tolerance)
     lighting = light_up(setup)
-    prediction = predict(setup, lighting)
+    prediction = predict_under(lighting)
     grid = grid_of(setup, asked.spacing_m)
     if len(grid.x_m) * len(grid.y_m) > MOST_POINTS:
         raise Invalid(

@@ -11,7 +11,7 @@ from gear.specs import CameraSpec, LensSpec
 from recipes.checks.exposure import exposure_of, lens_loss_stops, meter_of
 from recipes.checks.lighting import light_up
 from recipes.checks.placement import check as check_placement
-from recipes.checks.prediction import predict
+from recipes.checks.prediction import predict, predict_under
 from tests.recipes.stages import a_board, a_box, a_light, a_look, a_setup, a_strobe, a_zone, unit
 
 
@@ -160,7 +160,7 @@ def test_a_lift_of_a_zone_that_the_light_does_not_reach_falls_back_too():
 
 def test_the_terms_are_the_same_whoever_asks():
     setup = a_setup()
-    assert predict(setup, light_up(setup)) == predict(setup)
+    assert predict_under(light_up(setup)) == predict(setup)
     assert exposure_of(setup).f_number == 8.0
 
 

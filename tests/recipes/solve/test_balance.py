@@ -49,10 +49,10 @@ def test_the_shutter_stays_within_sync():
     assert camera_changes(a_setup(windowed(**WEAK), camera=BODY)) == ()
 
 
-def bright_window(source):
+def bright_window(source, distance_m=1.0):
     zones = [a_zone(), a_zone("window", reading="luminance", glows=True)]
     ambient = [{"zone": "face", "lux": 0}, {"zone": "window", "ev100": 14}]
-    return a_look(zones=zones, ambient=ambient, lights=[a_light(source=source, distance_m=1.0)])
+    return a_look(zones=zones, ambient=ambient, lights=[a_light(source=source, distance_m=distance_m)])
 
 
 def test_a_light_that_burns_knows_no_sync_and_a_strobe_does():
@@ -64,6 +64,13 @@ def test_a_light_that_burns_knows_no_sync_and_a_strobe_does():
     flashing = camera_changes(a_setup(bright_window("strobe"), camera=BODY))
     assert all(change.shorter_stops <= 0 for change in flashing)
     assert flashing
+
+
+def test_a_shorter_time_takes_from_a_lamp_that_burns_at_its_full_and_not_from_a_flash():
+    # The lamp just lights the face at f/8 and 1/125; the window is a stop too bright.
+    full = unit(a_panel(flux_lm=12566.370614 * 81.92))
+    assert camera_changes(a_setup(bright_window("continuous", 2.0), heads=(full,))) == ()
+    assert camera_changes(a_setup(bright_window("strobe", 2.0)))[0].camera.shutter == "1/250"
 
 
 def test_the_lens_opens_no_further_than_it_can():
@@ -107,6 +114,7 @@ def test_where_the_dials_go_by_halves_half_a_stop_is_mended_by_half_a_stop():
     )
     found = {change.by: change for change in camera_changes(a_setup(look))}
     assert (found["aperture"].gain_stops, found["speed"].gain_stops) == (0.5, 0.5)
+    assert (found["aperture"].camera.aperture, found["speed"].camera.iso) == ("f/6.7", "140")
 
 
 def test_two_stops_are_on_the_dials_as_two_stops():
@@ -126,11 +134,14 @@ def test_a_tenth_more_than_a_stop_short_takes_two():
     assert {change.gain_stops for change in camera_changes(a_setup(look))} == {2.0}
 
 
-@pytest.mark.parametrize(("ev100", "shutter", "stops"), [(13 + 1 / 3, "1/160", 1 / 3), (15, "1/500", 2.0)])
-def test_a_window_too_bright_beside_a_face_that_is_right_takes_a_shorter_time(ev100, shutter, stops):
+@pytest.mark.parametrize(
+    ("series", "ev100", "shutter", "stops"),
+    [("third", 13 + 1 / 3, "1/160", 1 / 3), ("third", 15, "1/500", 2.0), ("half", 13.5, "1/180", 0.5)],
+)
+def test_a_window_too_bright_beside_a_face_that_is_right_takes_a_shorter_time(series, ev100, shutter, stops):
     zones = [a_zone(tolerance=0.05), a_zone("window", tolerance=0.05, reading="luminance", glows=True)]
     ambient = [{"zone": "face", "lux": 0}, {"zone": "window", "ev100": ev100}]
-    change = camera_changes(a_setup(a_look(**thirds(), zones=zones, ambient=ambient)))[0]
+    change = camera_changes(a_setup(a_look(**thirds(series=series), zones=zones, ambient=ambient)))[0]
     assert (change.camera.shutter, change.shorter_stops) == (shutter, pytest.approx(stops))
 
 

@@ -99,6 +99,13 @@ def test_the_added_mass_is_counted_for_every_head():
     assert substitutes(a_setup(heads=two), "Key", [weightless])[0].mass_kg is None
 
 
+def test_the_other_lights_keep_their_heads():
+    key, fill = with_heads(
+        a_setup(a_look(lights=[a_light(), a_light("Fill")])), "Fill", (head("B-1", 45.0),)
+    ).lights
+    assert ([one.tag for one in key.heads], [one.tag for one in fill.heads]) == (["K-01"], ["B-1"])
+
+
 def test_a_light_that_is_not_there_is_refused():
     with pytest.raises(KeyError):
         with_heads(a_setup(), "Fill", ())
