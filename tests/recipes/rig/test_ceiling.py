@@ -68,6 +68,7 @@ def test_tilting_up_is_tilting_down_upside_down(height_m, depth_m, tilt_deg):
 )
 def test_a_stand_reaches_from_its_lowest_to_its_highest(wanted_m, margin_m, nearest_m):
     reach = ceiling.stand_reach(wanted_m, 0.9, 2.6)
+    assert reach.wanted_m == wanted_m
     assert reach.margin_m == pytest.approx(margin_m)
     assert reach.nearest_m == pytest.approx(nearest_m)
     assert reach.reaches is (margin_m >= 0)

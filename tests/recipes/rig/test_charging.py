@@ -78,11 +78,13 @@ def test_longest_first_alone_would_miss_this_plan():
 
 
 def test_a_battery_that_fits_everywhere_leaves_the_slot_that_another_needs():
-    # The longer one fits both chargers; in the first it would be in the way of the one that fits that alone.
-    jobs = [ChargeJob("B-1", "clip", 4.0), ChargeJob("B-2", "rail", 3.0)]
-    plan = plan_charging(jobs, [Charger("C-1", ("rail", "clip")), Charger("C-2", ("clip",))], 5.0)
-    assert {slot.battery: slot.charger for slot in plan.slots} == {"B-1": "C-2", "B-2": "C-1"}
+    # The clip fits two chargers; in the first it would be in the way of the foot, which fits that alone. And the rails
+    # find room in no order of length, as above.
+    jobs = [*rails(3, 3, 2, 2, 2), ChargeJob("B-6", "clip", 4.0), ChargeJob("B-7", "foot", 3.0)]
+    chargers = [Charger("C-1", ("foot", "clip")), Charger("C-2", ("clip",)), Charger("C-3", ("rail",), 2)]
+    plan = plan_charging(jobs, chargers, 6.0)
     assert plan.all_full
+    assert {slot.battery: slot.charger for slot in plan.slots}["B-6"] == "C-2"
 
 
 def test_one_battery_too_many_for_many_like_slots_is_proven_at_once():
