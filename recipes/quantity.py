@@ -92,17 +92,16 @@ def whole(name: str, value: int, at_least: int = 0) -> int:
 
 def plain(values: Array | np.float64) -> N:  # type: ignore[type-var]
     """A float for a single number, the array itself for an array."""
-    array = np.asarray(values, dtype=np.float64)
+    array = np.asarray(values)
     return float(array) if array.ndim == 0 else array  # type: ignore[return-value]
 
 
 def round_down(values: Array | np.float64 | float) -> Array:
     """The whole number below, with floating-point dust swept first: 575.9999999999 counts as 576."""
-    numbers = np.asarray(values, dtype=np.float64)
-    dust = np.maximum(ROUNDING_DUST, RELATIVE_DUST * np.abs(numbers))
-    return np.asarray(np.floor(numbers + dust), dtype=np.float64)
+    dust = np.maximum(ROUNDING_DUST, RELATIVE_DUST * np.abs(values))
+    return np.asarray(np.floor(values + dust))
 
 
 def round_up(values: Array | np.float64 | float) -> Array:
     """The whole number above, with floating-point dust swept first: 3.0000000000001 counts as 3."""
-    return np.asarray(-round_down(-np.asarray(values, dtype=np.float64)), dtype=np.float64)
+    return np.asarray(-round_down(-values))
