@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import log2, pi
 
+from gear.specs import FigureSource
 from recipes.checks.explanation import Explanation
 from recipes.checks.exposure import meter_of
 from recipes.checks.findings import Finding, Remedy, Working
@@ -115,7 +116,7 @@ def _finding(setup: Setup, highlight: _Highlight, headroom: float) -> Finding:
         f"{zone.zone} lies nearest to clipping: at {highlight.placement:+.1f}, and the sensor clips it at "
         f"{highlight.clips_at:+.1f}"
     )
-    stated = _stated_headroom(setup)
+    stated, source = _stated_headroom(setup), _source(setup)
     return Finding(
         check=EXPLANATION.name,
         status=status,
@@ -126,7 +127,7 @@ def _finding(setup: Setup, highlight: _Highlight, headroom: float) -> Finding:
         margin=margin,
         unit="stops",
         spread=spread,
-        estimated=zone.estimated or stated is None or _basis(setup) == "estimated",
+        estimated=zone.estimated or source is None or source.basis == "estimated",
         remedies=()
         if status == "ok"
         else (
@@ -153,12 +154,14 @@ def _finding(setup: Setup, highlight: _Highlight, headroom: float) -> Finding:
     )
 
 
-def _basis(setup: Setup) -> str:
-    return setup.camera.spec.source_of("headroom_stops").basis if setup.camera else "estimated"
+def _source(setup: Setup) -> FigureSource | None:
+    """Where the body's headroom comes from; None where no sheet states it."""
+    if setup.camera is None or setup.camera.spec.headroom_stops is None:
+        return None
+    return setup.camera.spec.source_of("headroom_stops")
 
 
 def _headroom_spread(setup: Setup) -> float:
     """One standard deviation of where the sensor clips, in stops."""
-    if setup.camera is None or _stated_headroom(setup) is None:
-        return STANDARD_SPREAD_STOPS
-    return spread_of(setup.camera.spec.source_of("headroom_stops"))
+    source = _source(setup)
+    return STANDARD_SPREAD_STOPS if source is None else spread_of(source)

@@ -223,13 +223,13 @@ def _high_speed(setup: Setup, camera: CameraSpec, strobe: FiredStrobe) -> Findin
     lacking = _without_high_speed(setup, [strobe])
     shutter_s, at = setup.look.camera.time_s, engraved_time(setup.look.camera)
     if lacking or setup.trigger is None:
-        who = " and ".join(lacking) or "no trigger"
+        does = "do" if len(lacking) > 1 else "does"
+        why = f"{' and '.join(lacking)} {does} not do it" if lacking else "no trigger is assigned that could"
         return Finding(
             check=EXPLANATION.name,
             status="gap",
             about=strobe.name,
-            sentence=f"{strobe.name}: the recipe asks for high-speed sync at {at}, and {who} "
-            + ("does not do it." if lacking else "is assigned that could."),
+            sentence=f"{strobe.name}: the recipe asks for high-speed sync at {at}, and {why}.",
             remedies=(
                 Remedy(
                     f"Assign a head and a trigger with high-speed sync to {strobe.name}.", action="assign"

@@ -12,10 +12,12 @@ from typing import get_args
 
 from recipes.checks.findings import SEVERITY, Action, Finding, Working
 from recipes.checks.prediction import Prediction
+from recipes.checks.registry import CHECKS
 from recipes.checks.setup import Setup
 from tests.recipes.checks.setups import a_prediction
 
 UNITS = set("stops s ms h days mm m mm² m² kg kg·m N V A VA W Wh mired m/s 1/s".split())
+NAMES = {check.explanation.name for check in CHECKS}
 COUNTED = set("flashes batteries pieces units frames sockets".split())
 
 NUMBER = re.compile(r"[+−-]?\d+(?:\.\d+)?")
@@ -35,7 +37,12 @@ WRITTEN = {
 
 def sound(finding: Finding) -> None:
     """Raises AssertionError when a finding contradicts itself."""
+    assert finding.check in NAMES, finding
     assert finding.status in SEVERITY, finding
+    assert isinstance(finding.about, str), finding
+    assert finding.about, finding
+    assert finding.sentence.endswith("."), finding
+    assert isinstance(finding.estimated, bool), finding
     assert finding.unit in UNITS | COUNTED | {""}, finding
     assert finding.value is None or finding.unit, finding
     assert finding.missing or finding.status != "unknown", finding
@@ -47,6 +54,8 @@ def sound(finding: Finding) -> None:
     assert not (finding.status == "ok" and finding.remedies), finding
     for remedy in finding.remedies:
         assert remedy.action in get_args(Action), remedy
+        assert isinstance(remedy.arguments, tuple), remedy
+        assert all(isinstance(text, str) for pair in remedy.arguments for text in pair), remedy
     words = [finding.sentence, finding.missing, finding.caution]
     words += [text for remedy in finding.remedies for text in (remedy.sentence, remedy.costs)]
     for text in words:
@@ -65,7 +74,12 @@ def reads_well(text: str) -> None:
 
 
 def can_be_followed(working: Working) -> None:
-    """Whoever types the numbers of a sum into a pocket calculator gets its result."""
+    """Whoever types the numbers of a sum into a pocket calculator gets its result, and reads what it is of."""
+    parts = (working.name, working.formula, working.numbers, working.result)
+    assert all(isinstance(part, str) for part in parts), working
+    assert working.name, working
+    assert working.formula or working.numbers, working
+    assert working.result, working
     typed = (
         working.numbers.split(", ")[0]
         if not working.numbers.startswith(("min(", "max("))

@@ -50,6 +50,8 @@ def test_a_box_takes_one_socket_and_gives_its_own():
     assert (sockets.status, sockets.limit) == ("ok", 5.0)
     # One head on the wall, two on the box: 2000 / 230.
     assert (box.about, box.value) == ("DI-1", pytest.approx(8.696, abs=1e-3))
+    (told,) = box.workings
+    assert (told.formula, told.numbers) == ("sum of the peaks / voltage", "(1000 + 1000) / 230")
     assert box.status == "ok"
 
 

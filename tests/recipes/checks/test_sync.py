@@ -197,12 +197,17 @@ class TestHighSpeedSync:
         finding = only(check(a_setup(self.look), a_prediction()))
         assert (finding.status, finding.unit, finding.estimated) == ("ok", "stops", False)
         assert finding.value == pytest.approx(2.5257, abs=1e-3)
+        assert [(one.formula, one.result) for one in finding.workings] == [
+            ("log2( (Tc + t) / t )", "2.03 stops"),
+            ("its own loss, by its sheet", "0.50 stops"),
+        ]
 
     def test_without_a_figure_of_the_head_it_is_the_least_and_estimated(self):
         head = a_strobe(high_speed_sync_loss_stops=None)
         finding = only(check(a_setup(self.look, heads=(head,)), a_prediction()))
         assert (finding.estimated, finding.value) == (True, pytest.approx(2.0257, abs=1e-3))
         assert "or more" in finding.sentence
+        assert finding.workings[-1].result == "not stated"
 
     def test_a_head_that_does_not_know_it_is_a_gap(self):
         finding = only(check(a_setup(self.look, heads=(a_strobe(high_speed_sync=False),)), a_prediction()))
@@ -213,6 +218,11 @@ class TestHighSpeedSync:
         finding = only(check(a_setup(self.look, trigger=a_trigger(high_speed_sync=False)), a_prediction()))
         assert finding.status == "gap"
         assert "TR-1 does not do it" in finding.sentence
+
+    def test_a_head_and_a_trigger_that_do_not_know_it_are_both_named(self):
+        units = {"heads": (a_strobe(high_speed_sync=False),), "trigger": a_trigger(high_speed_sync=False)}
+        finding = only(check(a_setup(self.look, **units), a_prediction()))
+        assert finding.sentence.endswith("and ST-1 and TR-1 do not do it.")
 
     def test_without_a_trigger_it_is_a_gap(self):
         finding = only(check(a_setup(self.look, trigger=None), a_prediction()))
