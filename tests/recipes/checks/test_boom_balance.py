@@ -33,6 +33,15 @@ def test_the_counterweight_balances_the_head(weights, status, limit):
     assert "second rope" in balance.caution
 
 
+def test_only_where_the_weights_do_not_do_at_its_longest_is_the_boom_told_drawn_in():
+    said = {sum(weights): run(*weights)[1].sentence for weights in ((7.0,), (5.0,))}
+    assert said == {
+        7.0: "BO-1 takes 7.0 kg of counterweight at its longest reach of 1.4 m; 7 kg are assigned.",
+        5.0: "BO-1 takes 7.0 kg of counterweight at its longest reach of 1.4 m and 2.0 kg drawn in to 0.7 m; 5 kg are "
+        "assigned.",
+    }
+
+
 def test_the_moment_is_told_in_newton_metres():
     # (3 · 1.4 + 2 · 0.35) · 9.80665 = 48.05 N·m.
     _, balance = run(7.0)

@@ -38,6 +38,7 @@ def test_by_air_the_three_sides_are_added(sides, status, size, margin):
 def test_an_oversize_case_warns_before_the_door_and_says_what_to_do():
     finding = only(run(1.10, 0.40, 0.30))
     assert "1.80 m" in finding.sentence
+    assert finding.workings[0].numbers == "1.1 + 0.4 + 0.3"
     assert "oversize" in finding.remedies[0].sentence
     assert "backs" in finding.caution
 

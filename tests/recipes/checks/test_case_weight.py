@@ -52,6 +52,14 @@ def test_on_the_road_the_load_of_the_case_counts(contents, status, margin):
     assert (finding.status, finding.value, finding.margin) == (status, contents, margin)
 
 
+@pytest.mark.parametrize(
+    ("air", "sum_of"), [(True, ("empty + contents", "6 + 20 + 3")), (False, ("contents", "20 + 3"))]
+)
+def test_what_is_added_up_is_told(air, sum_of):
+    (told,) = only(run(20.0, 3.0, air=air)).workings
+    assert (told.formula, told.numbers) == sum_of
+
+
 def test_the_heaviest_thing_is_offered_to_travel_elsewhere():
     assert "BD-1 (20 kg)" in only(run(12.0, 20.0)).remedies[0].sentence
 

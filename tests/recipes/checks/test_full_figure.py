@@ -44,6 +44,11 @@ def test_a_lamp_near_the_face_leaves_the_shoes_in_the_dark():
     assert f"at {LOWEST_M:.2f} m" in finding.sentence
 
 
+def test_what_is_too_much_is_told_to_a_tenth():
+    # 3 log2(hypot(1.6, 1.5) / 1.6) = 1.37 stops.
+    assert only(lit_from(1.6)).sentence.endswith("1.4 stops under face, 0.4 more than 1.")
+
+
 def test_the_fall_is_that_of_inverse_square_and_cosine():
     # At 3 m the shoes are 1.5 m lower: 3 log2(3 / 3.354) = -0.483 stop.
     finding = only(lit_from(3.0))

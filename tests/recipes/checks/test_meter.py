@@ -109,6 +109,12 @@ def test_what_is_read_of_a_meter_that_is_just_fine_enough():
     )
 
 
+def test_a_meter_that_is_fine_enough_leaves_more_than_only_a_little():
+    assert only(run(meter=a_meter(0.1))).sentence.endswith(
+        "±0.3: a reading within ±0.2 of its target shows that it does."
+    )
+
+
 def test_what_the_meter_does_not_see_comes_on_top_of_the_target_to_be_read():
     # The target of 0 wants two stops more light where neutral density takes two.
     look = a_look(zones=[a_zone_within(0.3)], ambient=[], camera={"nd_stops": 2.0})

@@ -163,6 +163,14 @@ def test_the_spread_of_a_board_is_part_of_a_zone_that_it_lights():
     assert predict(with_panels()).zone("face").spread_stops == pytest.approx(0.1)
 
 
+def test_a_panel_keeps_its_name_and_is_known_as_well_as_its_sheet_says():
+    known = {"reflectance": {"basis": "measured", "spread_stops": 0.03}}
+    sheet = BoardSpec(width_m=1, height_m=1, reflectance=0.9, sources=known)
+    unit = Unit("BD-1", "board", "Board", sheet)
+    (board,), _ = panels_of(with_panels({**FILL, "name": "Fill"}, units=(unit,)))
+    assert (board.label, board.spread_stops) == ("Fill", 0.03)
+
+
 @pytest.mark.parametrize(
     ("panel", "says"),
     [
