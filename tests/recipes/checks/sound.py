@@ -54,6 +54,7 @@ def sound(finding: Finding) -> None:
     assert not (finding.status == "ok" and finding.remedies), finding
     for remedy in finding.remedies:
         assert remedy.action in get_args(Action), remedy
+        assert re.fullmatch(r"[A-Z].*\.", remedy.sentence), remedy
         assert isinstance(remedy.arguments, tuple), remedy
         assert all(isinstance(text, str) for pair in remedy.arguments for text in pair), remedy
     words = [finding.sentence, finding.missing, finding.caution]

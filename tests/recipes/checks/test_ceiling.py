@@ -59,6 +59,11 @@ def test_between_beam_and_ceiling_it_is_tight():
     assert finding.remedies[0].sentence == "Set Key at 1.85 m or lower."
 
 
+def test_less_than_a_hands_breadth_under_a_beam_is_tight():
+    # The top is at 2.45 m, and 0.1 m is to be left: common practice, no source.
+    assert at(2.0, a_room(beam_height_m=2.5), modifier=a_modifier()).status == "tight"
+
+
 @pytest.mark.parametrize("beam_m", [2.9, 2.55])
 def test_a_beam_high_enough_changes_nothing(beam_m):
     assert at(2.0, a_room(beam_height_m=beam_m), modifier=a_modifier()).status == "ok"

@@ -42,16 +42,17 @@ def test_a_complete_list_is_told_once():
 
 
 @pytest.mark.parametrize(
-    ("batteries", "status", "about", "has", "wants"),
+    ("batteries", "status", "about", "has", "wants", "margin"),
     [
-        ((), "gap", "batteries rail-48", 0.0, 1.0),
-        ((a_battery("BA-1"),), "tight", "spare rail-48", 1.0, 2.0),
+        ((), "gap", "batteries rail-48", 0.0, 1.0, -1.0),
+        ((a_battery("BA-1"),), "tight", "spare rail-48", 1.0, 2.0, None),
     ],
 )
-def test_one_battery_in_each_unit_and_one_spare(batteries, status, about, has, wants):
+def test_one_battery_in_each_unit_and_one_spare(batteries, status, about, has, wants, margin):
     # One spare of each fit: common practice, no source.
     finding = only(run(units={"batteries": batteries}))
     assert (finding.status, finding.about, finding.value, finding.limit) == (status, about, has, wants)
+    assert finding.margin == margin
 
 
 def test_the_trigger_takes_batteries_too():

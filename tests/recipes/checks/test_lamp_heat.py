@@ -35,6 +35,7 @@ def test_the_part_that_the_lamp_may_burn_at_is_told():
 def test_a_hot_lamp_in_a_modifier_without_a_limit_is_unknown():
     (finding,) = run(150.0, limit=None)
     assert (finding.status, finding.missing) == ("unknown", "the lamp limit of Plain modifier")
+    assert "set cloth alight" in finding.caution
 
 
 def test_a_small_lamp_or_none_or_no_modifier_asks_nothing():

@@ -71,3 +71,7 @@ def test_every_zone_is_asked():
     zones = (a_zone("unread", placement=None), a_zone("face", placement=0.0))
     found = list(check(a_setup(look), a_prediction(a_setting(), zones=zones)))
     assert [(one.about, one.status) for one in found] == [("unread", "unknown"), ("face", "ok")]
+
+
+def test_a_zone_that_nobody_can_place_still_tells_its_target():
+    assert (told(None, target=1.0).status, told(None, target=1.0).limit) == ("unknown", 1.0)

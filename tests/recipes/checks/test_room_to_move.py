@@ -42,7 +42,8 @@ def test_the_steps_to_front_and_back_follow_the_inverse_square():
 )
 def test_too_little_room_to_stand_is_a_gap(distance_m, tolerance, status):
     finding = only(lit_from(distance_m, tolerance))
-    assert finding.status == status
+    # A tenth of a square metre to stand on: common practice, no source.
+    assert (finding.status, finding.limit) == (status, 0.1)
     assert bool(finding.remedies) == (status != "ok")
 
 

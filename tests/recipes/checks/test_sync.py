@@ -42,7 +42,7 @@ def test_without_a_trigger_or_a_receiver_nothing_is_late():
 def test_delay_and_duration_are_told_in_milliseconds():
     slow = a_strobe(durations=[{"setting_stops": 0, "t01_s": 0.0312}], trigger_delay_s=0.0204)
     finding = only(check(a_setup(at("1/8"), heads=(slow,)), a_prediction()))
-    assert finding.workings[1].numbers == "20.40 + 31.20"
+    assert (finding.workings[1].numbers, finding.workings[1].result) == ("20.40 + 31.20", "51.60 ms")
 
 
 @pytest.mark.parametrize(("basis", "estimated"), [("maker", False), ("estimated", True)])
@@ -149,6 +149,7 @@ def test_a_leaf_shutter_has_no_curtain_but_closes_on_the_tail_of_the_flash():
     assert finding.status == "gap"
     assert finding.limit == pytest.approx(1.953, abs=1e-3)
     assert "0.3 stops of the flash come too late" in finding.sentence
+    assert (finding.workings[0].formula, finding.workings[0].result) == ("t", "1.95 ms")
     assert len(finding.remedies) == 1
 
 

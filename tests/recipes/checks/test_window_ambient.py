@@ -163,3 +163,23 @@ def test_a_board_sends_the_window_back_with_lamps_or_without():
         found.append(float(ambient(with_it).at(*behind)[0]))
     assert found[0] > 0
     assert found[0] == pytest.approx(found[1], rel=1e-6)
+
+
+def test_a_silk_before_the_window_takes_from_it_with_lamps_or_without():
+    silk = {"name": "Silk", "kind": "scrim", "bearing_deg": 180, "distance_m": 3.0, "height_m": 1.5}
+    silk |= {"width_m": 4.0, "height_of_panel_m": 3.0, "transmittance": 0.3}
+    before_it = np.array([[0.0, -4.0, 1.5]]), TO_WINDOW[None]
+    found = []
+    for panels, lights in (([], ()), ([silk], ()), ([silk], (a_light(setting_stops=0.0),))):
+        setup = by_a_window(lights=lights)
+        look = a_look(
+            zones=[a_zone(facing_deg=180)],
+            ambient=[{"zone": "face", "ev100": 6.0, "at": "11:00"}],
+            lights=list(lights),
+            panels=panels,
+        )
+        hung = tuple(AssignedPanel(plan, None) for plan in look.panels)
+        found.append(float(ambient(replace(setup, look=look, panels=hung)).at(*before_it)[0]))
+    # What is read behind the silk is the same; before it there is more than where none hangs.
+    assert found[1] > 1.5 * found[0]
+    assert found[2] == pytest.approx(found[1], rel=1e-6)

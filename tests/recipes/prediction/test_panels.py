@@ -13,12 +13,14 @@ from recipes.checks.panels import (
     SILVER,
     SILVER_SPREAD_STOPS,
     SURFACE_REFLECTANCE,
+    gloss_of,
     panels_of,
     sheet_side,
     spread_of_board,
 )
 from recipes.checks.prediction import predict
 from recipes.checks.setup import AssignedPanel, Unit
+from recipes.light.gloss import Gloss
 from recipes.look import LookError
 from tests.recipes.stages import a_light, a_look, a_setup, a_zone
 
@@ -240,6 +242,7 @@ def test_a_silver_side_is_known_as_well_as_its_lobe_was_measured():
             "reflectance": {"basis": "measured", "spread_stops": 0.05},
         },
     )
+    assert gloss_of("silver", measured) == Gloss(SILVER.share, 12)
     assert spread_of_board("silver", measured) == pytest.approx((0.05**2 + 0.2**2) ** 0.5)
     assert spread_of_board("silver") == pytest.approx((0.1**2 + SILVER_SPREAD_STOPS**2) ** 0.5)
     assert spread_of_board("white") == 0.1
