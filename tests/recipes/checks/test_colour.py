@@ -124,9 +124,10 @@ def test_without_ambient_the_others_follow_the_strongest():
     assert finding.estimated
 
 
-def test_a_rim_with_a_gel_in_the_recipe_is_meant_to_differ():
+@pytest.mark.parametrize("role", ["rim", "background", "practical"])
+def test_a_rim_with_a_gel_in_the_recipe_is_meant_to_differ(role):
     for gels in ([{"mired_shift": -150.0}], [{"mired_shift": -150.0}, {"transmittance": 0.5}]):
-        plan = a_plan(role="rim", gels=gels)
+        plan = a_plan(role=role, gels=gels)
         assert list(check(half_ambient(5500.0, plan), halves())) == []
 
 

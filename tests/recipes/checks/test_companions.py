@@ -55,6 +55,11 @@ def test_one_battery_in_each_unit_and_one_spare(batteries, status, about, has, w
     assert finding.margin == margin
 
 
+def test_every_unit_takes_a_battery_of_its_own():
+    finding = only(run(heads=(a_strobe("ST-1"), a_strobe("ST-2")), units={"batteries": (a_battery("BA-1"),)}))
+    assert (finding.about, finding.value, finding.limit) == ("batteries rail-48", 1.0, 2.0)
+
+
 def test_the_trigger_takes_batteries_too():
     finding = only(run(trigger=a_trigger(battery_fit="aa")))
     assert finding.about == "batteries aa"

@@ -17,10 +17,14 @@ def only(findings):
     return finding
 
 
-@pytest.mark.parametrize(("rate_hz", "status"), [(2.0, "ok"), (3.0, "ok"), (3.1, "tight"), (20.0, "tight")])
-def test_a_burst_over_three_a_second_calls_for_a_word_first(rate_hz, status):
+@pytest.mark.parametrize(
+    ("rate_hz", "status", "margin"),
+    [(2.0, "ok", 1.0), (3.0, "ok", 0.0), (3.1, "tight", None), (20.0, "tight", None)],
+)
+def test_a_burst_over_three_a_second_calls_for_a_word_first(rate_hz, status, margin):
     finding = only(check(session(burst_frames=10, burst_rate_hz=rate_hz), a_prediction()))
     assert (finding.status, finding.value, finding.limit) == (status, rate_hz, 3.0)
+    assert finding.margin == margin
     assert "seizures" in finding.caution
 
 

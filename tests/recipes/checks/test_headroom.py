@@ -35,6 +35,15 @@ def test_a_window_clips_by_the_standard_where_the_body_states_nothing(placement,
     assert finding.margin == pytest.approx(margin, abs=1e-3)
 
 
+@pytest.mark.parametrize(
+    ("reading", "told"),
+    [("luminance", ("headroom", "")), ("incident", ("headroom + log2( π · K / (C · ρ) )", "ρ = 0.18"))],
+)
+def test_where_it_clips_is_told_by_how_it_was_read(reading, told):
+    (finding,) = check(a_setup(a_look()), a_prediction(zones=(a_zone(placement=0.0, reading=reading),)))
+    assert (finding.workings[1].formula, finding.workings[1].numbers) == told
+
+
 def test_the_bodys_own_figure_goes_first():
     finding = only(check(setup(headroom_stops=4.0), window(3.3)))
     assert (finding.status, finding.limit, finding.estimated) == ("ok", 4.0, False)

@@ -36,6 +36,11 @@ def test_a_setting_lies_between_full_power_and_the_lowest(wanted, limit, margin,
     assert words in finding.sentence
 
 
+@pytest.mark.parametrize("estimated", [True, False])
+def test_a_setting_that_rests_on_an_estimate_says_so(estimated):
+    assert told(-1.0, estimated=estimated).estimated is estimated
+
+
 @pytest.mark.parametrize(
     ("heads", "status", "sentence", "remedies"),
     [

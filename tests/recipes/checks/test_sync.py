@@ -125,6 +125,7 @@ def test_without_a_setting_nobody_can_say_how_long_it_burns():
 def test_without_a_body_the_shutter_is_unknown():
     finding = only(check(a_setup(camera=None), a_prediction()))
     assert (finding.status, finding.missing) == ("unknown", "a camera body")
+    assert [remedy.action for remedy in finding.remedies] == ["assign"]
 
 
 def test_without_a_strobe_there_is_no_question():
