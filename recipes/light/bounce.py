@@ -26,7 +26,7 @@ from recipes.light.form_factor import Faces
 from recipes.light.geometry import Face, dot, squares_between
 from recipes.light.lamps import Lamps
 from recipes.light.obstruction import Blocker, passing
-from recipes.light.quadrature import Nodes, Rows, even_nodes, graded_nodes
+from recipes.light.quadrature import Nodes, Rows, even_nodes, graded_nodes, nearest_of_cells
 from recipes.light.shadow import visible_shares
 from recipes.light.source import Source
 from recipes.quantity import Array, part
@@ -38,8 +38,6 @@ _PAIRS_AT_ONCE = 16_000
 _A_FEW = 64
 _CLOSEST_M = 0.1
 _CLOSEST_OF_MANY_M = 0.6
-_FOOT = 3.0
-"""Cells at a receiver's foot are at most so many times as large as the receiver is far from them."""
 _ORDER_ALL_ROUND = 4
 
 NOBODY = np.zeros((0, 3))
@@ -190,18 +188,16 @@ def lit_surfaces(
     few = len(seen_from) <= _A_FEW
     # Not finer than what many receivers could pay for.
     closest_m = _CLOSEST_M if few else _CLOSEST_OF_MANY_M
-    heights = np.array([face.height_over(seen_from) for face in faces])
+    lamps_over_m = lamps.over_m(faces)
+    seen_over_m = np.array([np.abs(face.height_over(seen_from)) for face in faces])
 
     def detail(centres: Array, sizes: Array, face: Rows) -> Array:
-        finest = np.where(reaching[:, face], lamps.detail_m(centres, sizes), np.inf).min(
-            axis=0, initial=np.inf
-        )
+        needed = lamps.detail_m(centres, sizes, lamps_over_m[:, face])
+        finest = np.where(reaching[:, face], needed, np.inf).min(axis=0, initial=np.inf)
         if len(seen_from):
-            square = squares_between(centres, seen_from)
-            finest = np.minimum(finest, np.maximum(np.sqrt(square.min(axis=1)), closest_m))
-            if few:
-                nearest = _nearest_of_cell(square, heights[face], sizes).min(axis=1)
-                finest = np.minimum(finest, np.maximum(_FOOT * nearest, closest_m))
+            apart = np.sqrt(squares_between(seen_from, centres))
+            nearest = nearest_of_cells(apart, seen_over_m[face].T, sizes) if few else apart
+            finest = np.minimum(finest, np.maximum(nearest.min(axis=0), closest_m))
         if len(roughly_from):
             apart = np.sqrt(squares_between(centres, roughly_from).min(axis=1))
             finest = np.minimum(finest, np.maximum(apart, _CLOSEST_OF_MANY_M))
@@ -219,15 +215,6 @@ def lit_surfaces(
     if blockers and falling is None:
         light *= visible_shares(lamps, nodes.points, normals, blockers, light > 0)
     return LitSurfaces(tuple(surfaces), nodes, light)
-
-
-def _nearest_of_cell(square: Array, heights: Array, sizes: Array) -> Array:
-    """How far receivers are at least from cells, (k, r): by the squares of their distances from the middles and their
-    heights over the cells' faces (k, r), and by the cells' sizes (k,). The middle of a large cell may be far from a
-    receiver that stands close to the face."""
-    over = heights**2
-    aside = np.sqrt(np.maximum(square - over, 0.0)) - sizes[:, None] / 2.0
-    return np.asarray(np.sqrt(over + np.maximum(aside, 0.0) ** 2))
 
 
 def lit_from_all_round(surfaces: Sequence[Surface], falling: Falling) -> LitSurfaces:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from recipes.light.form_factor import Faces
 from recipes.light.geometry import Disc, Face, Polygon, dot
+from recipes.light.quadrature import nearest_of_cells
 from recipes.light.source import Source
 from recipes.quantity import Array
 
@@ -79,10 +80,14 @@ class Lamps:
             found[:, column] = before & (self._wide | (ahead.max(axis=(1, 2)) > slack))
         return found
 
-    def detail_m(self, points: Array, sizes: Array) -> Array:
+    def over_m(self, faces: Sequence[Face]) -> Array:
+        """How far the nearest corner of each source is from the plane of each face, (s, f)."""
+        return np.array([np.abs(face.height_over(self.corners)).min(axis=1) for face in faces]).T
+
+    def detail_m(self, points: Array, sizes: Array, over_m: Array) -> Array:
         """How large a cell of a lit surface may be at points (k, 3), so that each source is even enough over it, (s, k)
-        in m; ``sizes`` (k,) is how large the cells are. Cells that a source does not reach may be as large as they are.
-        """
+        in m; ``sizes`` (k,) is how large the cells are, ``over_m`` (s, k) how far the sources are from their planes.
+        Cells that a source does not reach may be as large as they are."""
         from_middle = points[None, :, :] - self.centres[:, None, :]
         reach = from_middle
         for half in self._half_sides.transpose(1, 0, 2):
@@ -92,7 +97,7 @@ class Lamps:
         distance, far = _length(reach), np.maximum(_length(from_middle), 1e-9)
         size = self.across_m[:, None] / 2.0
         narrow = np.tan(np.minimum(self._half_angle, np.pi / 4.0))[:, None]
-        needed = narrow * np.maximum(distance, size * 0.3)
+        needed = narrow * np.maximum(nearest_of_cells(distance, over_m, sizes), size * 0.3)
         ahead = dot(from_middle, self.axes[:, None, :])
         off_axis = np.arccos(np.clip(ahead / far, -1.0, 1.0))
         spans = np.arctan2(sizes / 2.0 + size, far) + 3.0 * self._half_angle[:, None]

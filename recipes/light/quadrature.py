@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from recipes.light.geometry import Disc, Face, Polygon, dot
 from recipes.quantity import Array
 
-__all__ = ["Detail", "Nodes", "even_nodes", "graded_nodes"]
+__all__ = ["Detail", "Nodes", "even_nodes", "graded_nodes", "nearest_of_cells"]
 
 Rows = NDArray[np.int64]
 
@@ -55,6 +55,14 @@ def graded_nodes(faces: Sequence[Face], detail: Detail) -> Nodes:
     """Gauss points on cells of the faces that are no larger than the detail there."""
     sheets = _Sheets(faces)
     return _on_cells(sheets, *_cut(sheets, detail), _ORDER_IN_A_CELL)
+
+
+def nearest_of_cells(apart_m: Array, over_m: Array, sizes: Array) -> Array:
+    """How near points may come to cells, (..., k) in m: by how far they are from the cells' middles and from the cells'
+    planes, (..., k) each, and by the cells' sizes (k,). The middle of a large cell may be far from what is close to it.
+    """
+    aside = np.sqrt(np.maximum(apart_m**2 - over_m**2, 0.0)) - sizes / 2.0
+    return np.asarray(np.hypot(over_m, np.maximum(aside, 0.0)))
 
 
 class _Sheets:

@@ -12,6 +12,9 @@ from tests.recipes.light.scenes import AHEAD, a_bulb, a_softbox
 
 OCTA = Polygon(np.array([[np.cos(a), 0.0, -np.sin(a)] for a in np.arange(8) * np.pi / 4]) * 0.6)
 STAIR = Polygon(np.array([[0.0, 0, 0], [2, 0, 0], [2, 0, -1], [1, 0, -1], [1, 0, -2], [0, 0, -2]]))
+NO_PLANE = 0.0
+POINT = 1e-9
+
 SET = [
     a_softbox("box", at=(0, 0, 0)),
     a_softbox("dish", face=disc([0, 0, 1], AHEAD, 0.7)),
@@ -50,14 +53,14 @@ def test_a_lamp_reaches_what_stands_before_it_and_is_turned_to_it():
 @pytest.mark.parametrize("lamp", SET, ids=lambda lamp: lamp.label)
 def test_the_nearer_the_lamp_the_finer_the_light(lamp):
     axis = np.array([lamp.centre + distance * lamp.axis for distance in (0.5, 1.0, 3.0)])
-    wanted = Lamps([lamp]).detail_m(axis, np.full(3, 0.5))[0]
+    wanted = Lamps([lamp]).detail_m(axis, np.full(3, 0.5), NO_PLANE)[0]
     assert 0 < wanted[0] < wanted[1] < wanted[2] < np.inf
 
 
 def test_where_a_narrow_beam_does_not_fall_cells_may_be_as_large_as_they_are():
     spot = SET[-1]
     aside = np.array([[5.0, 0.7, 0.0]])
-    assert Lamps([spot]).detail_m(aside, np.array([0.1]))[0, 0] == np.inf
+    assert Lamps([spot]).detail_m(aside, np.array([0.1]), NO_PLANE)[0, 0] == np.inf
 
 
 def test_what_a_lamp_reaches_is_counted_from_where_the_lamp_stands():
@@ -92,12 +95,27 @@ def test_how_fine_a_wall_must_be_looked_at_goes_by_the_distance_to_the_lamp():
     lamps = Lamps([box, dish, a_bulb("bulb", at=(0, 0, 0))])
     sides = [[1.6, 1, 0], [-1.6, 1, 0], [0, 1, 1.45], [0, 1, -1.45]]
     points = np.array([[0.0, 2, 0], [0.4, 2, 0.2], [0.0, 0.01, 0], *sides])
-    found = lamps.detail_m(points, np.full(7, 0.1))
+    found = lamps.detail_m(points, np.full(7, POINT), NO_PLANE)
     np.testing.assert_allclose(found[0], [2, 2, 0.3 * 1.5 / 2, *[np.sqrt(2)] * 4])
     # A disc is held by the square round it.
     aside = [np.hypot(1.1, 1), np.hypot(1.1, 1), np.hypot(0.95, 1), np.hypot(0.95, 1)]
     np.testing.assert_allclose(found[1], [2, 2, 0.3 / 2, *aside])
     np.testing.assert_allclose(found[2], np.linalg.norm(points, axis=1))
+
+
+@pytest.mark.parametrize(
+    ("size", "wanted"),
+    # The bulb is 0.7 m under the ceiling and 2.4 m beside the middle of the cell: 2.5 m away from it.
+    [(1e-9, 2.5), (2.0, np.hypot(0.7, 1.4)), (4.8, 0.7), (9.0, 0.7)],
+    ids=["a point", "a small cell", "up to over the lamp", "beyond it"],
+)
+def test_of_a_large_cell_it_is_the_nearest_part_that_a_lamp_is_far_from(size, wanted):
+    bulb = Lamps([a_bulb("bulb", at=(0, 0, 2.1), towards=(0, 0, 1))])
+    ceiling = rectangle([2.4, 0, 2.8], [0, 0, -1], size, size)
+    over_m = bulb.over_m([ceiling])
+    assert over_m == pytest.approx(0.7)
+    found = bulb.detail_m(ceiling.centre[None], np.array([size]), over_m)
+    assert found[0, 0] == pytest.approx(wanted)
 
 
 def test_what_lies_behind_a_lamp_or_outside_its_beam_need_not_be_looked_at_finely():
@@ -108,7 +126,7 @@ def test_what_lies_behind_a_lamp_or_outside_its_beam_need_not_be_looked_at_finel
         ]
     )
     behind, aside, within = [0.0, -1, 0], [3.0, 1, 0], [0.2, 3, 0]
-    found = lamps.detail_m(np.array([behind, aside, within]), np.full(3, 0.1))
+    found = lamps.detail_m(np.array([behind, aside, within]), np.full(3, POINT), NO_PLANE)
     assert np.isinf(found).tolist() == [[True, False, False], [True, True, False]]
     # A beam of 20 degrees is as fine as its spot: tan 10 degrees of the distance.
     assert found[1, 2] == pytest.approx(np.hypot(0.2, 3) * np.tan(np.radians(10)))
