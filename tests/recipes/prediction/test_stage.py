@@ -11,7 +11,7 @@ from recipes.checks.exposure import meter_of
 from recipes.checks.heads import Missing, head_output
 from recipes.checks.stage import board_of, places_to_move, source_of
 from recipes.light.emission import beam
-from tests.recipes.stages import a_hall, a_light, a_look, a_panel, a_setup, a_zone, unit
+from tests.recipes.stages import a_board, a_hall, a_light, a_look, a_panel, a_setup, a_zone, unit
 
 
 def staged(plan, heads=None, **look):
@@ -58,6 +58,17 @@ def test_a_board_that_nobody_turned_looks_half_way_between_lamp_and_mark():
     (light,) = a_setup(a_look(lights=[a_light(bearing_deg=90, distance_m=1.5, bounce=bounce)])).lights
     turned = np.radians(202.5)
     assert board_of(light).face.normal == pytest.approx((np.sin(turned), np.cos(turned), 0.0))
+
+
+def test_a_board_that_is_turned_and_tilted_looks_where_the_recipe_says_and_is_known_as_its_sheet_says():
+    bounce = {"bearing_deg": 90, "distance_m": 1.5, "height_m": 1.0, "width_m": 1, "height_of_board_m": 1}
+    plan = a_light(bounce={**bounce, "turn_deg": 270.0, "tilt_up_deg": 30.0})
+    known = {"reflectance": {"basis": "measured", "spread_stops": 0.03}}
+    (light,) = a_setup(a_look(lights=[plan]), board=unit(a_board(sources=known), "B-01")).lights
+    board = board_of(light)
+    # Bearing 270 looks along -x, 30° up of that.
+    assert board.face.normal == pytest.approx((-np.cos(np.radians(30)), 0.0, 0.5))
+    assert (board.label, board.spread_stops) == ("board of Key", 0.03)
 
 
 def test_the_subject_moves_a_metre_and_a_half_at_the_height_of_its_zones_and_no_farther_than_the_walls():
