@@ -236,12 +236,12 @@ def test_a_zone_that_nobody_read_is_unknown_and_says_so():
 def test_no_light_at_all_has_no_placement():
     zone = predict(a_setup(fixed(lights=[]))).zone("face")
     assert (zone.placement, zone.missing) == (None, "any light at all")
+    assert (zone.ambient_share, zone.flash_share, zone.continuous_share) == (0.0, 0.0, 0.0)
 
 
 def test_nothing_is_missing_where_the_placement_is_known():
     zone = predict(a_setup()).zone("face")
     assert (zone.placement, zone.missing) == (pytest.approx(0.0, abs=1e-6), "")
-    assert (zone.ambient_share, zone.flash_share, zone.continuous_share) == (0.0, 0.0, 0.0)
 
 
 def test_a_candle_lit_face_has_a_placement():
