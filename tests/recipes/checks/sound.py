@@ -16,7 +16,7 @@ from recipes.checks.registry import CHECKS
 from recipes.checks.setup import Setup
 from tests.recipes.checks.setups import a_prediction
 
-UNITS = set("stops s ms h days mm m mm² m² kg kg·m N V A VA W Wh mired m/s 1/s".split())
+UNITS = set("stops s ms min h days mm m mm² m² kg kg·m N V A VA W Wh mired m/s 1/s".split())
 NAMES = {check.explanation.name for check in CHECKS}
 COUNTED = set("flashes batteries pieces units frames sockets".split())
 
