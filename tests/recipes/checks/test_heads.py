@@ -105,6 +105,12 @@ def test_readings_must_reach_both_ends_of_the_scale(ends):
         output(a_strobe(output=points))
 
 
+def test_how_far_the_readings_reach_is_told_from_end_to_end():
+    points = tuple({"setting_stops": n, "f_number_iso100": 16.0 * 2 ** (n / 2)} for n in (-5, -3, -1))
+    with pytest.raises(Missing, match=r"\(it has -5\.0 to -1\.0 of -6\.0 to 0\)"):
+        output(a_strobe(output=points))
+
+
 def test_no_head_and_no_modifier_are_missing():
     setup = a_setup(a_look(lights=[a_light(modifier={"width_m": 1.0})]))
     with pytest.raises(Missing, match="a modifier"):
