@@ -40,6 +40,8 @@ _PAIRS_AT_ONCE = 16_000
 """Pairs of a node and a receiver: what fits the processor's own memory goes twice as fast."""
 _BEHIND_M = 1e-30
 _LAMP_ORDERS = (1, 2, 4, 6, 8)
+_IN_SHADOW = 4
+"""Points a side of a lamp that something stands before."""
 _A_FEW = 64
 _CLOSEST_M = 0.15
 _CLOSEST_OF_MANY_M = 1.0
@@ -103,10 +105,11 @@ class _Lit:
         self, source: Source, face: Face, gloss: Gloss, receivers: Array, blockers: Sequence[Blocker]
     ) -> None:
         self.face, self.lobe = face, gloss.lobe
-        self.lamp = source.nodes(_lamp_order(source, face, gloss, few=len(receivers) <= _A_FEW))
+        few = len(receivers) <= _A_FEW
+        order = _lamp_order(source, face, gloss, few)
         image = image_in(face, source.centre)
         half = np.tan(np.radians(gloss.half_angle_deg))
-        closest = _CLOSEST_M if len(receivers) <= _A_FEW else _CLOSEST_OF_MANY_M
+        closest = _CLOSEST_M if few else _CLOSEST_OF_MANY_M
         # A map has thousands of receivers; every so many of them tell as well how near they come to the board.
         asked = receivers[:: max(1, len(receivers) // _A_FEW)]
 
@@ -119,15 +122,18 @@ class _Lit:
 
         self.nodes: Nodes = graded_nodes([face], detail)
         normal = np.broadcast_to(face.normal, self.nodes.points.shape)
+        self.lamp, passed = _past(blockers, source, order, self.nodes.points)
+        if passed is not None and order < _IN_SHADOW:
+            # Of a lamp in half-shadow it matters which half.
+            self.lamp, passed = _past(blockers, source, _IN_SHADOW, self.nodes.points)
         share = self.lamp.areas_m2 / self.lamp.areas_m2.sum()
         light = source.flux_lm * source.per_lumen(self.lamp.points, self.nodes.points, normal) * share
-        passed = passing(self.lamp.points, self.nodes.points, blockers) if blockers else None
         light = light if passed is None else light * passed
         arriving = self.nodes.points[:, None, :] - image_in(face, self.lamp.points)[None, :, :]
         mirrored = arriving / np.sqrt(dot(arriving, arriving))[..., None]
         shift = dot(mirrored, (self.nodes.points - face.centre)[:, None, :])
         # Thousands of receivers are told in half the digits, which takes a third of the time.
-        self.digits = np.float64 if len(receivers) <= _A_FEW else np.float32
+        self.digits = np.float64 if few else np.float32
         self.mirrored = mirrored.transpose(1, 2, 0).astype(self.digits)
         self.shift, self.peaks = (
             each.T.astype(self.digits) for each in (shift, light * self.lobe.cd_per_lm(np.ones(1)))
@@ -148,7 +154,8 @@ class _Lit:
         arriving *= self.nodes.areas_m2
         arriving /= square * np.sqrt(square)
         arriving *= self._intensities(points, square)
-        passed = passing(self.nodes.points, points, blockers) if blockers else None
+        sizes_m = np.sqrt(np.abs(self.nodes.areas_m2))
+        passed = passing(self.nodes.points, points, blockers, sizes_m) if blockers else None
         return np.asarray((arriving if passed is None else arriving * passed).sum(axis=1))
 
     def _intensities(self, points: Array, square: Array) -> NDArray[np.floating[Any]]:
@@ -169,6 +176,15 @@ class _Lit:
             ahead *= peaks
             found += ahead
         return found
+
+
+def _past(
+    blockers: Sequence[Blocker], source: Source, order: int, points: Array
+) -> tuple[Nodes, Array | None]:
+    """So many nodes a side of a lamp, and the part of each that gets past blockers to points (n, 3), (n, nodes)."""
+    nodes = source.nodes(order)
+    sizes_m = np.sqrt(np.abs(nodes.areas_m2)) if isinstance(source.emitter, Face) else None
+    return nodes, passing(nodes.points, points, blockers, sizes_m)
 
 
 def _lamp_order(source: Source, face: Face, gloss: Gloss, few: bool) -> int:

@@ -251,3 +251,21 @@ def test_a_gloss_that_no_board_has_is_refused(share, half_angle_deg, sentence):
 def test_a_reflectance_is_a_part_of_one():
     with pytest.raises(ValueError, match=r"reflectance is 1\.2"):
         off_the_small_board(MIRRORED, Gloss(0.5, 10.0), reflectance=1.2)
+
+
+@pytest.mark.parametrize("others", [0, 80], ids=["a few", "a map"])
+@pytest.mark.parametrize("edge_m", [-0.2, -0.1, 0.0, 0.1, 0.2])
+def test_in_the_half_shadow_of_a_flag_a_lobe_has_the_part_of_the_lamp_that_the_board_sees(edge_m, others):
+    """A flag before the lamp, up to an edge beside its middle. A lamp in 16 upright strips is as good as it is seen."""
+    board = rectangle([0, 0, 0], Z, 2.0, 2.0)
+    flag = Blocker(rectangle([edge_m - 1.0, 0, 1.5], Z, 2.0, 4.0))
+    strips = [
+        Source(f"{n}", "flash", rectangle([(n - 7.5) / 16, 0, 2.0], -Z, 1 / 16, 1.0), 1000.0 / 16)
+        for n in range(16)
+    ]
+    lamp = Source("whole", "flash", rectangle([0, 0, 2.0], -Z, 1.0, 1.0), 1000.0)
+    points = np.repeat([[0.1, 0.0, 1.3]], 1 + others, axis=0)
+    down = np.broadcast_to(-Z, points.shape)
+    found = glossy_light([lamp], board, 0.8, Gloss(0.8, 25.0), points, down, [flag])[0]
+    parts = glossy_light(strips, board, 0.8, Gloss(0.8, 25.0), points[:1], down[:1], [flag])
+    assert np.log2(found / parts.sum()) == pytest.approx(0.0, abs=0.12)
