@@ -36,6 +36,7 @@ __all__ = ["visible_shares"]
 Mask = NDArray[np.bool_]
 
 _TOUCHING = 1e-7
+_NOTHING = 1e-300
 
 
 def visible_shares(
@@ -56,7 +57,8 @@ def visible_shares(
     if len(lamp):
         partly = np.stack([cover.partly[lamp, receiver] for cover in covers])
         seen = _Seen(lamps.outlines[lamp], points[receiver], normals[receiver])
-        shares[lamp, receiver] *= 1.0 - np.clip(_taken(seen, blockers, partly, ()), 0.0, 1.0)
+        taken = _taken(seen, blockers, partly, ()) / np.maximum(seen.factors, _NOTHING)
+        shares[lamp, receiver] *= 1.0 - np.clip(taken, 0.0, 1.0)
     by_rays &= shares > 0
     for row in np.flatnonzero(by_rays.any(axis=1)):
         these = np.flatnonzero(by_rays[row])
@@ -67,14 +69,15 @@ def visible_shares(
 def _taken(
     seen: _Seen, blockers: Sequence[Blocker], partly: NDArray[np.bool_], behind: tuple[Face, ...]
 ) -> Array:
-    """The share (m,) of what is hidden by all of some faces that blockers take, each of which may hide it ``partly``
-    (blockers, m), or of all light where there are no such faces."""
+    """What blockers take of the light that all of some faces hide, or of all light where there are no such faces, as
+    configuration factors (m,); each blocker may hide it ``partly`` (blockers, m)."""
     taken = np.zeros(len(seen.points))
     for row, blocker in enumerate(blockers):
         these = np.flatnonzero(partly[row])
         if not len(these):
             continue
-        some, faces = seen.some(these), (*behind, blocker.face)
+        some = seen if len(these) == len(taken) else seen.some(these)
+        faces = (*behind, blocker.face)
         hidden = some.hidden_by(*faces)
         # What several hide between them, each but the last would take away once more.
         hidden -= _taken(some, blockers[:row], partly[:row, these] & (hidden > 0), faces)
@@ -147,15 +150,14 @@ class _Seen:
         return _Seen(self.outlines[rows], self.points[rows], self.normals[rows])
 
     def hidden_by(self, *faces: Face) -> Array:
-        """The share (m,) of their light that lies behind each of some convex polygons."""
+        """The configuration factors (m,) of what lies behind each of some convex polygons."""
         outlines, there = self.outlines, np.ones(len(self.points), dtype=np.bool_)
         for face in faces:
             outlines, count = _beyond(face, outlines, self.points)
             # Fewer than three corners hold nothing between them.
             there &= count >= 3
         covers = [self._arms(outline_of(face)[None]) for face in faces]
-        hidden = inside_all([self._arms(outlines), *covers], self.normals.T) * there
-        return np.asarray(np.clip(hidden / np.where(self.factors > 0, self.factors, 1.0), 0.0, 1.0))
+        return inside_all([self._arms(outlines), *covers], self.normals.T) * there
 
     def _arms(self, corners: Array) -> Array:
         return np.asarray((corners - self.points[:, None, :]).transpose(2, 1, 0))
