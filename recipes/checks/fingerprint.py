@@ -15,7 +15,7 @@ from recipes.checks.setup import Setup
 
 __all__ = ["CALCULATION", "fingerprint"]
 
-CALCULATION = 18
+CALCULATION = 19
 """Raise this when the calculation itself changes, so that every stored readiness shows as stale. A check that comes or
 goes does so by itself: the names of all checks are part of the fingerprint."""
 
