@@ -20,16 +20,20 @@ import numpy as np
 from recipes.light.daylight import pane_luminance_cd_m2
 from recipes.light.dome import ALL_ROUND, ALL_ROUND_WEIGHTS
 from recipes.light.geometry import Polygon, dot
+from recipes.light.lamps import Lamps
 from recipes.light.obstruction import Blocker, passing
 from recipes.light.pane import WindowPane, clip_polygon, plan_to_compass
 from recipes.light.quadrature import Nodes, graded_nodes
 from recipes.light.scene import LitScene, Scene, glowing_face, light_scene
+from recipes.light.shadow import visible_shares
 from recipes.light.sky import Sky
 from recipes.quantity import Array
 
 __all__ = ["SkyLight", "WindowsInRoom", "windows_in_room"]
 
 _CLOSEST_M = 0.3
+_AT_THE_EDGE = 1e-6
+_NOTHING = 1e-300
 _UP = np.array([0.0, 0.0, 1.0])
 _MOST_AT_ONCE = 262_144
 
@@ -100,10 +104,10 @@ class SkyLight:
         at_once = max(1, _MOST_AT_ONCE // len(nodes.points))
         starts = range(0, len(points), at_once)
         return np.concatenate(
-            [self._some(row, nodes, points[n : n + at_once], normals[n : n + at_once]) for n in starts]
+            [self._some(row, face, nodes, points[n : n + at_once], normals[n : n + at_once]) for n in starts]
         )
 
-    def _some(self, row: int, nodes: Nodes, points: Array, normals: Array) -> Array:
+    def _some(self, row: int, face: Polygon, nodes: Nodes, points: Array, normals: Array) -> Array:
         rays = nodes.points[None, :, :] - points[:, None, :]
         square = np.maximum(dot(rays, rays), 1e-12)
         out = rays / np.sqrt(square)[..., None]
@@ -115,7 +119,14 @@ class SkyLight:
         through = np.asarray(self.panes[row].glass.transmittance(np.degrees(np.arccos(leaving[seen]))))
         light[seen] = luminance * through * leaving[seen] * arriving[seen] / square[seen]
         passed = passing(nodes.points, points, self.blockers, np.sqrt(nodes.areas_m2))
-        return np.asarray((light if passed is None else light * passed) @ nodes.areas_m2)
+        if passed is None:
+            return np.asarray(light @ nodes.areas_m2)
+        # How much of the face is seen past things is known exactly; the points of it say which part of the sky that is.
+        even = leaving * arriving / square
+        told = (even * passed) @ nodes.areas_m2 / np.maximum(even @ nodes.areas_m2, _NOTHING)
+        pane = Lamps([glowing_face("pane", face, 1.0)])
+        known = visible_shares(pane, points, normals, self.blockers, (told > 0)[None])[0]
+        return np.asarray((light * passed) @ nodes.areas_m2 * known / np.maximum(told, _NOTHING))
 
 
 def windows_in_room(
@@ -145,6 +156,10 @@ def windows_in_room(
 
 
 def _cut(face: Polygon, point: Array) -> tuple[Polygon, ...]:
-    """The parts of a face above and below the height of a point."""
-    parts = (clip_polygon(face.corners, point, up) for up in (_UP, -_UP))
-    return tuple(Polygon(corners) for corners in parts if len(corners))
+    """The parts of a face above and below the height of a point; the face itself where that misses it or meets its
+    edge."""
+    above = (face.corners - point) @ _UP
+    slack = _AT_THE_EDGE * face.across_m
+    if above.min() > -slack or above.max() < slack:
+        return (face,)
+    return tuple(Polygon(clip_polygon(face.corners, point, up)) for up in (_UP, -_UP))

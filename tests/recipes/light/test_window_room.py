@@ -11,14 +11,14 @@ import pytest
 from recipes.light.daylight import Receiver, Site, Weather, sky_through, window_light
 from recipes.light.ev_map import FloorGrid, window_map
 from recipes.light.form_factor import rectangle_on_axis
-from recipes.light.geometry import facing, rectangle, unit
+from recipes.light.geometry import Polygon, facing, rectangle, unit
 from recipes.light.glass import NO_GLASS
 from recipes.light.gloss import Gloss
 from recipes.light.pane import WindowPane
 from recipes.light.quadrature import even_nodes
 from recipes.light.scene import Blocker, Board, RoomBox, Scene
 from recipes.light.sky import OVERCAST, Sky
-from recipes.light.window_room import windows_in_room
+from recipes.light.window_room import SkyLight, windows_in_room
 
 ROOM_BOX = RoomBox(6.0, 8.0, 3.0, (3.0, 4.0), 0.2, 0.7, (0.5, 0.4, 0.6, 0.5))
 BLACK = replace(ROOM_BOX, floor_reflectance=0.0, ceiling_reflectance=0.0, walls=(0.0,) * 4)
@@ -90,6 +90,36 @@ def test_a_flag_keeps_it_off():
     towards = facing(180)[None]
     free, shaded = (lit(SOUTH, room=BLACK, blockers=b).lux_at(HEAD, towards)[0] for b in ((), (flag,)))
     assert shaded < 0.02 * free
+
+
+@pytest.mark.parametrize(
+    "height_m", [0.5, 0.5 + 1e-9, 2.5 - 1e-9, 2.5], ids=["sill", "a hair above", "a hair below", "head"]
+)
+def test_at_the_height_of_the_sill_and_of_the_head_it_is_what_it_is_next_to_there(height_m):
+    at, above, below = (np.array([[0.4, -1.0, height_m + off]]) for off in (0.0, 1e-3, -1e-3))
+    found, *next_to = (
+        lit(SOUTH, room=BLACK).lux_at(place, facing(180)[None])[0] for place in (at, above, below)
+    )
+    assert found == pytest.approx(np.mean(next_to), rel=2e-3)
+
+
+@pytest.mark.parametrize("aside_m", [-0.6, -0.3, 0.0, 0.3, 0.6])
+def test_in_the_half_shadow_of_a_flag_as_much_is_left_as_of_many_small_panes(aside_m):
+    flag = Blocker(rectangle([0.8, -2.8, 1.3], unit([0.2, 1, 0.1]), 1.2, 1.0))
+    place, towards = np.array([[aside_m, 0.0, 1.4]]), facing(180)[None]
+    small = [
+        WindowPane(0.1, 0.1, 0.5 + 0.1 * row, 0.1 * (column - 7), -4.0, 180.0)
+        for row in range(20)
+        for column in range(15)
+    ]
+    whole, parts = (
+        float(SkyLight(panes, faces, COVERED, 0.0, (flag,)).falling(place, towards, at_horizon=True).sum())
+        for panes in ((SOUTH,), tuple(small))
+        for faces in [tuple(Polygon(pane.corners(0.0)) for pane in panes)]
+    )
+    free = lit(SOUTH, room=BLACK).straight_lux(place, towards)[0]
+    assert 0.3 * free < whole < 0.99 * free
+    assert whole == pytest.approx(parts, rel=0.01)
 
 
 def test_a_white_board_sends_the_window_back():
