@@ -79,15 +79,10 @@ def check(setup: Setup, prediction: Prediction) -> Iterator[Finding]:
         finding = _finding(circuits[name], loads, room.country, len(circuits))
         at_most = [at_poorest[head.light.plan.name, head.load.name] for head in group]
         beyond_va = -_margin(circuits[name], at_most, room.country).margin_va
-        yield (
-            finding
-            if finding.status == "gap" or beyond_va <= 0
-            else _unsettled(
-                finding,
-                [one.name for one, most in zip(loads, at_most, strict=True) if one != most],
-                beyond_va,
-            )
-        )
+        if finding.status != "gap" and beyond_va > 0:
+            unstated = [one.name for one, most in zip(loads, at_most, strict=True) if one != most]
+            finding = _unsettled(finding, unstated, beyond_va)
+        yield finding
 
 
 def _unsettled(finding: Finding, names: list[str], beyond_va: float) -> Finding:
