@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import reduce
 
 import numpy as np
+from numpy.typing import NDArray
 
 from recipes.light.geometry import Face, cross, unit
 from recipes.light.source import Source
@@ -67,7 +68,8 @@ def passing(
         at_once = _PAIRS_AT_ONCE // _PIECES_A_SIDE**2
         for first in range(0, len(end), at_once):
             to, of = end[first : first + at_once], start[first : first + at_once]
-            passed[to, of] = _passing_pieces(starts[of], ends[to], sizes_m[of], [one for one, _ in hiding])
+            some = [(blocker.face, blocker.transmittance, hidden[to, of] > 0) for blocker, hidden in hiding]
+            passed[to, of] = _passing_pieces(starts[of], ends[to], sizes_m[of], some)
     return passed
 
 
@@ -141,10 +143,13 @@ def _hidden_from(
     return np.asarray(np.clip(0.5 + inside / across, 0.0, np.minimum(face.narrow_m / across, 1.0)))
 
 
-def _passing_pieces(starts: Array, ends: Array, sizes_m: Array, blockers: Sequence[Blocker]) -> Array:
+def _passing_pieces(
+    starts: Array, ends: Array, sizes_m: Array, things: Sequence[tuple[Face, float, NDArray[np.bool_]]]
+) -> Array:
     """What passes from a patch round each start to the end of the same row, (m, 3) each, piece by piece, (m,).
 
-    The patch is taken for a square across the way.
+    The patch is taken for a square across the way. Each thing has its face, its transmittance and in which rows (m,) it
+    hides anything: pieces of a patch that lies on a board stick out on either side of it.
     """
     ways = ends - starts
     level = np.where(np.abs(ways[:, 2:]) > np.abs(ways[:, :1]), [1.0, 0.0, 0.0], [0.0, 0.0, 1.0])
@@ -155,13 +160,13 @@ def _passing_pieces(starts: Array, ends: Array, sizes_m: Array, blockers: Sequen
     off = first[:, None] * aside[:, None, :] + second[:, None] * up[:, None, :]
     pieces = starts[:, None, :] + sizes_m[:, None, None] * off
     passed = np.ones(pieces.shape[:2])
-    for blocker in blockers:
-        before, after = _off_plane(blocker.face, pieces), _off_plane(blocker.face, ends)[:, None]
-        crossing = before * after < 0
+    for face, transmittance, hides in things:
+        before, after = _off_plane(face, pieces), _off_plane(face, ends)[:, None]
+        crossing = (before * after < 0) & hides[:, None]
         part = after / np.where(crossing, after - before, 1.0)
         spots = ends[:, None, :] + part[..., None] * (pieces - ends[:, None, :])
-        inside = blocker.face.inside_by_m(blocker.face.along_axes(spots.reshape(-1, 3)))
-        passed[crossing & (inside.reshape(crossing.shape) >= 0)] *= blocker.transmittance
+        inside = face.inside_by_m(face.along_axes(spots.reshape(-1, 3)))
+        passed[crossing & (inside.reshape(crossing.shape) >= 0)] *= transmittance
     return np.asarray(passed.mean(axis=1))
 
 

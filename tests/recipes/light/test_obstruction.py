@@ -166,3 +166,13 @@ def test_a_patch_lies_across_the_way_whichever_way_it_runs(way, gap_m, passes):
     passed = passing(np.zeros((1, 3)), 2.0 * along[None], flags, np.array([0.2]))
     assert passed is not None
     assert passed[0, 0] == pytest.approx(passes, abs=1e-9)
+
+
+def test_what_a_patch_lies_on_does_not_hide_it_where_others_do():
+    """Two flags hide a quarter each of a patch on a slanted board, and the board hides another patch."""
+    board = Blocker(rectangle([0, 0, 0], unit([0, 1, 1]), 2.0, 2.0))
+    sides = [Blocker(rectangle([side * 1.025, 1.0, 0], AHEAD, 2.0, 2.0)) for side in (1, -1)]
+    starts, ends = np.array([[0.0, 0, 0], [0.0, -0.5, -0.5]]), np.array([[0.0, 2.0, 0]])
+    passed = passing(starts, ends, [board, *sides], np.array([0.2, 0.01]))
+    assert passed is not None
+    assert passed[0].tolist() == pytest.approx([0.5, 0.0])
