@@ -13,7 +13,7 @@ from recipes.checks.light_plan import grid_of, placement_map, placements_at
 from recipes.checks.lighting import light_up
 from recipes.checks.prediction import predict
 from recipes.checks.setup import AssignedPanel, Window
-from recipes.checks.window_ambient import SKY, ambient_of
+from recipes.checks.window_ambient import SKY, ambient_of, windows_of
 from recipes.light.daylight import Receiver, window_light
 from recipes.light.geometry import facing
 from recipes.light.glass import Glass
@@ -129,6 +129,12 @@ def test_what_nobody_knows_is_even(setup):
     near, far = found.at(np.array([[0, -3.0, 1.5], [0, 3.0, 1.5]]), np.tile(TO_WINDOW, (2, 1)))
     assert near == far == pytest.approx(found.amount)
     assert found.over(grid_of(by_a_window(), 1.0), 1.5, TO_WINDOW) == found.amount
+
+
+def test_where_no_zone_stands_in_the_room_nobody_asks_how_its_windows_light_it():
+    for zone, there in ((a_zone(distance_m=9.0), False), (a_zone(), True)):
+        setup = by_a_window(zone=zone)
+        assert (windows_of(setup, light_up(setup)) is not None) is there
 
 
 def test_a_zone_outside_the_room_is_even_also_beside_one_inside():
