@@ -118,6 +118,14 @@ def test_of_a_large_cell_it_is_the_nearest_part_that_a_lamp_is_far_from(size, wa
     assert found[0, 0] == pytest.approx(wanted)
 
 
+def test_how_far_a_lamp_is_from_a_wall_goes_by_its_nearest_corner():
+    pane = a_softbox("pane", face=rectangle([0, 0, 1.3], AHEAD, 1.0, 1.6))
+    floor, ceiling = rectangle([0, 0, 0], [0, 0, 1], 4, 4), rectangle([0, 0, 2.8], [0, 0, -1], 4, 4)
+    assert Lamps([pane, a_bulb("bulb", at=(0, 0, 2.0))]).over_m([floor, ceiling]) == pytest.approx(
+        np.array([[0.5, 0.7], [2.0, 0.8]])
+    )
+
+
 def test_what_lies_behind_a_lamp_or_outside_its_beam_need_not_be_looked_at_finely():
     lamps = Lamps(
         [
