@@ -158,12 +158,11 @@ def test_many_patches_at_edges_taken_in_portions_are_the_same(monkeypatch):
 @pytest.mark.parametrize(("gap_m", "passes"), [(0.0, 0.0), (0.05, 0.5), (0.1, 1.0)])
 def test_a_patch_lies_across_the_way_whichever_way_it_runs(way, gap_m, passes):
     # Two flags halfway, where the patch of 0.2 m is 0.1 m wide, with a gap between them.
-    along = unit(way)
+    along, start = unit(way), np.array([0.7, -1.1, 0.4])
     right, _ = level_axes(along)
-    flags = [
-        Blocker(rectangle(along + side * (2.0 + gap_m / 2) * right, along, 4.0, 4.0)) for side in (1, -1)
-    ]
-    passed = passing(np.zeros((1, 3)), 2.0 * along[None], flags, np.array([0.2]))
+    middles = [start + along + side * (2.0 + gap_m / 2) * right for side in (1, -1)]
+    flags = [Blocker(rectangle(middle, along, 4.0, 4.0)) for middle in middles]
+    passed = passing(start[None], (start + 2.0 * along)[None], flags, np.array([0.2]))
     assert passed is not None
     assert passed[0, 0] == pytest.approx(passes, abs=1e-9)
 
