@@ -38,6 +38,9 @@ RED = [
 ]
 
 
+RUNS = 5
+
+
 @pytest.mark.parametrize("drill", DRILLS, ids=lambda drill: drill.__name__)
 def test_as_it_is_a_race_finds_nothing(drill) -> None:
     assert drill() == []
@@ -47,8 +50,12 @@ def test_as_it_is_a_race_finds_nothing(drill) -> None:
     ("sabotage", "drill", "says"), RED, ids=lambda one: one if isinstance(one, str) else ""
 )
 def test_a_race_goes_red_when_the_engine_is_broken(sabotage, drill, says) -> None:
-    with SABOTAGES[sabotage]():
-        found = drill()
+    # Two that never meet on the way do each other no harm, so a race that found nothing is run once more.
+    for _ in range(RUNS):
+        with SABOTAGES[sabotage]():
+            found = drill()
+        if found:
+            break
     assert any(re.search(says, fault) for fault in found), found
 
 
