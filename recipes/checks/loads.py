@@ -9,7 +9,7 @@ from recipes.checks.prediction import Prediction
 from recipes.checks.setup import AssignedLight, Setup, Unit
 from recipes.rig.circuits import Load
 
-__all__ = ["Plugged", "generator_of", "plugged_heads", "states_power_factor"]
+__all__ = ["Plugged", "generator_of", "plugged_heads"]
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,7 @@ def _load(
     mains = head.spec.mains
     if head.spec.supply != "mains" or mains is None:
         return None
-    factor = mains.power_factor if states_power_factor(mains) else unstated_power_factor
+    factor = mains.power_factor if _states_power_factor(mains) else unstated_power_factor
     if isinstance(head.spec, ContinuousSpec):
         return Load(head.tag, mains.peak_va, mains.peak_va, hours, mains.inrush_a, factor, mains.peak_va)
     share = 2.0 ** (setting if setting is not None else 0.0)
@@ -59,7 +59,7 @@ def _load(
     return Load(head.tag, average, mains.peak_va, hours, mains.inrush_a, factor, steady)
 
 
-def states_power_factor(mains: MainsDraw) -> bool:
+def _states_power_factor(mains: MainsDraw) -> bool:
     """Whether the sheet says it, and nobody has to assume."""
     return "power_factor" in mains.model_fields_set
 
