@@ -8,6 +8,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from recipes.light import form_factor as module
+from recipes.light.boundary import inside_circle
 from recipes.light.form_factor import form_factor, form_factors
 from recipes.light.geometry import Disc, Polygon, direction, disc, rectangle, regular_polygon, unit
 from recipes.light.quadrature import even_nodes
@@ -55,6 +56,34 @@ def test_a_disc_aimed_at_a_receiver_that_looks_past_it_is_the_part_above_the_hor
     many = regular_polygon(stands, lamp.normal, 720, 2 * lamp.radius_m)
     assert found > 1e-5
     assert found == pytest.approx(float(form_factor(many, point, facing)), rel=1e-4)
+
+
+@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("aside", [3e-12, 1e-10, 1e-8])
+def test_a_receiver_a_hair_off_the_axis_of_a_slanted_disc_gets_what_one_on_it_gets(aside, seed):
+    chance = np.random.default_rng(seed)
+    lamp = disc(chance.uniform(-3, 3, 3), unit(chance.normal(size=3)), 0.8)
+    point = lamp.centre + 2.0 * lamp.normal
+    off = unit(np.cross(lamp.normal, chance.normal(size=3)))
+    facing = unit(np.cross(lamp.normal, chance.normal(size=3)) - 0.1 * lamp.normal)
+    there = float(form_factor(lamp, point + aside * off, facing))
+    assert there == pytest.approx(float(form_factor(lamp, point, facing)), rel=1e-6)
+
+
+def test_of_an_axis_that_is_one_digit_short_of_a_unit_nothing_is_left_aside():
+    # What rounding leaves lies along the axis itself, and would point nowhere in the plane of the disc.
+    found = [
+        inside_circle(
+            np.array([[0, 0, -1.0]]),
+            np.array([[0, 0, length]]),
+            np.array([0.25]),
+            np.array([[1.0, 0, 0]]),
+            unit([[1.0, 0.2, -0.1]]),
+        )
+        for length in (1.0, 1.0 - 2.0**-53)
+    ]
+    assert found[1] == pytest.approx(found[0])
+    assert found[0] > 1e-3
 
 
 @given(faces(), points(), directions(), st.floats(0.1, 10))
