@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import atan2, degrees, hypot, radians, tan
+from math import atan2, degrees, dist, hypot, radians, tan
 
 from studio.drawings.plan_page import Outline, Page, Placed, Ray, towards, turn_deg, turned
 from studio.drawings.plan_scene import (
@@ -46,6 +46,7 @@ PAGE_WIDTH, PAGE_HEIGHT = 480.0, 560.0
 CLOSEST_UNITS_PER_M = 140.0
 MARGIN_M = 0.45
 WALL_WITHIN_M = 2.5
+CLEAR_OF_NAMES_M = 0.8
 BADGE_BEHIND = 22.0
 DISTANCE_BEHIND = 52.0
 STRIP = 40.0
@@ -127,7 +128,7 @@ def floor_plan(scene: PlanScene) -> FloorPlan:
         sun_patches=tuple(page.outline(sun.when, sun.outline_m, sun.words) for sun in scene.sun_patches),
         sun_words=scene.sun_words,
         tolerance_area=_path(page, (scene.tolerance_area_m, *scene.tolerance_holes_m)),
-        light_areas=tuple(_contour(page, area) for area in scene.light_areas),
+        light_areas=tuple(_contour(page, area, scene.spots) for area in scene.light_areas),
         spots=tuple(_spot(page, spot) for spot in scene.spots),
         camera=_camera(page, scene.camera) if scene.camera else None,
         view=page.points(_view(scene.camera)) if scene.camera else "",
@@ -145,10 +146,12 @@ def _path(page: Page, outlines: tuple[tuple[Point, ...], ...]) -> str:
     return "".join(f"M{page.points(outline).replace(' ', 'L')}Z" for outline in outlines if outline)
 
 
-def _contour(page: Page, area: LightArea) -> Contour:
+def _contour(page: Page, area: LightArea, spots: tuple[SpotMark, ...]) -> Contour:
+    """An area of light, its number at the furthest point of its longest outline that keeps clear of names."""
     path = _path(page, area.outlines_m)
     longest = max(area.outlines_m, key=len, default=())
-    label = page.at(min(longest, key=lambda point: point[1], default=(0.0, 0.0)))
+    clear = [point for point in longest if all(dist(point, spot.at_m) > CLEAR_OF_NAMES_M for spot in spots)]
+    label = page.at(min(clear or longest, key=lambda point: point[1], default=(0.0, 0.0)))
     return Contour(area.placement_stops, path, *label)
 
 

@@ -3,11 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import hypot
+from math import cos, hypot, radians, sin
 
 import pytest
 
-from studio.drawings.floor_plan import CameraMark, LightMark, PlanRoom, PlanScene, WindowMark, floor_plan
+from studio.drawings.floor_plan import (
+    CameraMark,
+    LightArea,
+    LightMark,
+    PlanRoom,
+    PlanScene,
+    SpotMark,
+    WindowMark,
+    floor_plan,
+)
 from tests.studio.web.samples import SCENE
 
 CAMERA = CameraMark((0.0, 3.0), 40.0, 1.6)
@@ -110,3 +119,16 @@ def test_the_list_says_the_same_as_the_drawing() -> None:
     assert key.words == (
         "key, strobe, bearing 40°, 1.5 m from the mark, 2.0 m high, face 0.9 m wide; −1.3 stops"
     )
+
+
+def test_the_number_of_a_contour_keeps_clear_of_the_name_of_a_zone() -> None:
+    ring = tuple((2.0 * sin(turn), 2.0 * cos(turn)) for turn in (radians(10 * step) for step in range(36)))
+    zone = SpotMark("window", (0.0, -2.0))
+    alone, beside = (
+        floor_plan(PlanScene(camera=CAMERA, light_areas=(LightArea(-2.0, (ring,)),), spots=spots))
+        for spots in ((), (zone,))
+    )
+    furthest, clear = alone.light_areas[0], beside.light_areas[0]
+    assert furthest.x == pytest.approx(alone.mark[0], abs=0.1)
+    assert hypot(clear.x - beside.spots[0].x, clear.y - beside.spots[0].y) > 0.8 * beside.units_per_m
+    assert clear.y < beside.mark[1]
