@@ -47,6 +47,7 @@ CLOSEST_UNITS_PER_M = 140.0
 MARGIN_M = 0.45
 WALL_WITHIN_M = 2.5
 CLEAR_OF_NAMES_M = 0.8
+CLEAR_OF_WALLS_M = 0.4
 BADGE_BEHIND = 22.0
 DISTANCE_BEHIND = 52.0
 STRIP = 40.0
@@ -128,7 +129,7 @@ def floor_plan(scene: PlanScene) -> FloorPlan:
         sun_patches=tuple(page.outline(sun.when, sun.outline_m, sun.words) for sun in scene.sun_patches),
         sun_words=scene.sun_words,
         tolerance_area=_path(page, (scene.tolerance_area_m, *scene.tolerance_holes_m)),
-        light_areas=tuple(_contour(page, area, scene.spots) for area in scene.light_areas),
+        light_areas=tuple(_contour(page, area, scene) for area in scene.light_areas),
         spots=tuple(_spot(page, spot) for spot in scene.spots),
         camera=_camera(page, scene.camera) if scene.camera else None,
         view=page.points(_view(scene.camera)) if scene.camera else "",
@@ -146,13 +147,24 @@ def _path(page: Page, outlines: tuple[tuple[Point, ...], ...]) -> str:
     return "".join(f"M{page.points(outline).replace(' ', 'L')}Z" for outline in outlines if outline)
 
 
-def _contour(page: Page, area: LightArea, spots: tuple[SpotMark, ...]) -> Contour:
-    """An area of light, its number at the furthest point of its longest outline that keeps clear of names."""
+def _contour(page: Page, area: LightArea, scene: PlanScene) -> Contour:
+    """An area of light, its number at the furthest point of its longest outline that keeps clear of names and walls."""
     path = _path(page, area.outlines_m)
     longest = max(area.outlines_m, key=len, default=())
-    clear = [point for point in longest if all(dist(point, spot.at_m) > CLEAR_OF_NAMES_M for spot in spots)]
+    clear = [point for point in longest if _is_clear(scene, point)]
     label = page.at(min(clear or longest, key=lambda point: point[1], default=(0.0, 0.0)))
     return Contour(area.placement_stops, path, *label)
+
+
+def _is_clear(scene: PlanScene, point: Point) -> bool:
+    """Whether a number at a point lies over no zone's name and on no wall."""
+    if any(dist(point, spot.at_m) <= CLEAR_OF_NAMES_M for spot in scene.spots):
+        return False
+    if scene.room is None:
+        return True
+    (left, far), _, (right, near), _ = _walls(scene.room)
+    x, y = point
+    return min(left - x, x - right, y - far, near - y) > CLEAR_OF_WALLS_M
 
 
 def _walls(room: PlanRoom) -> tuple[Point, ...]:

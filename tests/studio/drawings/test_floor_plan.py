@@ -132,3 +132,10 @@ def test_the_number_of_a_contour_keeps_clear_of_the_name_of_a_zone() -> None:
     assert furthest.x == pytest.approx(alone.mark[0], abs=0.1)
     assert hypot(clear.x - beside.spots[0].x, clear.y - beside.spots[0].y) > 0.8 * beside.units_per_m
     assert clear.y < beside.mark[1]
+
+
+def test_the_number_of_a_contour_lies_on_no_wall() -> None:
+    ring = tuple((1.5 * sin(turn), 2.9 * cos(turn)) for turn in (radians(5 * step) for step in range(72)))
+    plan = floor_plan(PlanScene(camera=CAMERA, room=ROOM, light_areas=(LightArea(-2.0, (ring,)),)))
+    top = min(y for _, y in _corners(plan.walls))
+    assert plan.light_areas[0].y - top > 0.4 * plan.units_per_m
