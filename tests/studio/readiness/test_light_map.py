@@ -131,3 +131,5 @@ def test_nonsense_on_the_page_is_said_beside_the_form(signed_in):
     shoot = a_shoot(a_recipe())
     page = signed_in("manager").get(reverse("readiness:light-map", args=[shoot.pk, 1]), {"height": "high"})
     assert "Enter a number" in page.content.decode()
+    # A page that only shows has nothing to save.
+    assert "Nothing was saved" not in page.content.decode()
